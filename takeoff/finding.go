@@ -1,0 +1,97 @@
+package takeoff
+
+import "strconv"
+
+// Ref is where something was typed: file (empty for the schedule itself), tab, row and column, both from 1. Column 0
+// means the whole row, row 0 the whole tab.
+type Ref struct {
+	File string
+	Tab  string
+	Row  int
+	Col  int
+}
+
+// String is the cell's address as findings print it: Walls!E14, or prices.xlsx Prices!B3 in a price book.
+func (r Ref) String() string {
+	s := r.Tab
+	if r.Row > 0 {
+		s += "!"
+		if r.Col > 0 {
+			s += ColumnName(r.Col)
+		} else {
+			s += "A"
+		}
+		s += strconv.Itoa(r.Row)
+	}
+	if r.File != "" {
+		s = r.File + " " + s
+	}
+	return s
+}
+
+// At is the ref's row at another column.
+func (r Ref) At(col int) Ref { r.Col = col; return r }
+
+// ColumnName is a spreadsheet column's letters: 1 is A, 27 is AA.
+func ColumnName(col int) string {
+	s := ""
+	for col > 0 {
+		col--
+		s = string(rune('A'+col%26)) + s
+		col /= 26
+	}
+	return s
+}
+
+// Severity of a finding.
+type Severity uint8
+
+// Notes and warnings let the job be priced; an error does not.
+const (
+	Note Severity = iota
+	Warning
+	Error
+)
+
+// String is the word findings print.
+func (s Severity) String() string { return [...]string{"note", "warning", "error"}[s] }
+
+// Finding is one thing said about a cell: what was found, what is accepted, and where it helps the nearest valid value.
+type Finding struct {
+	Severity Severity
+	At       Ref
+	Subject  string // what the cell is: "Height, wall W-07"; empty when the message says it
+	Message  string // what is wrong, lower case: "the inches are 12 or more"
+	Cell     string // the cell's text as found; empty when it adds nothing
+	Accepted string // the accepted forms; empty when the message says them
+	Try      string // a valid value near the one found; empty when none is plain
+	Rule     string // rule id, empty for reading
+}
+
+// Text is the finding's message in one line, as JSON and the Checks tab give it.
+func (f Finding) Text() string {
+	s := f.Message
+	if f.Subject != "" {
+		s = f.Subject + ": " + s
+	}
+	if f.Cell != "" {
+		s += "; found " + strconv.Quote(f.Cell)
+	}
+	if f.Accepted != "" {
+		s += "; accepted: " + f.Accepted
+	}
+	if f.Try != "" {
+		s += "; try " + f.Try
+	}
+	return s
+}
+
+// HasErrors tells whether any finding is an error.
+func HasErrors(fs []Finding) bool {
+	for _, f := range fs {
+		if f.Severity == Error {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,165 @@
+package takeoff
+
+import (
+	"github.com/shopspring/decimal"
+
+	"wallbill/takeoff/exact"
+	"wallbill/takeoff/length"
+	"wallbill/takeoff/unit"
+)
+
+// Takeoff is what Compute makes of a job.
+type Takeoff struct {
+	Job      *Job
+	Units    Units
+	Lines    []Line // walls in order, each by rule; then what belongs to levels, pours and the job
+	Drivers  []Driver
+	Bars     []BarRow
+	Cuts     []CutPool // bar pools, then form-piece pools
+	Courses  []CourseRow
+	Braces   []BraceRow
+	Pours    []PourPlan // in order of tab Pours, then of first mention on Walls
+	Findings []Finding
+	Geometry *Geometry
+}
+
+// Driver is the job's total of a driver of R-FACTOR.
+type Driver struct {
+	Name     string
+	Quantity decimal.Decimal
+	Unit     unit.Unit
+}
+
+// BarRow is a row of the bar list: like bars of one wall and rule.
+type BarRow struct {
+	Mark        string // of the Bars tab, or the footing's or pad's mark
+	Bar         *Bar
+	Length      length.Length // of one piece, cut length
+	Count       int64
+	Shape       string          // "straight", "hook 90", "corner", "stirrup 1 leg", "stirrup 2 legs"
+	Legs        []length.Length // out to out, in order; nil for straight
+	Bent        bool
+	Wall        string // empty for halves raised over a pool, pads
+	Opening     string
+	Level, Pour string
+	Rule        string
+	Mass        decimal.Decimal // of all, in the job's unit of mass
+}
+
+// PieceUse says what a cut piece is for.
+type PieceUse struct {
+	Wall   string
+	What   string // "course 3", "R-VERT V1"
+	Count  int64
+	Length length.Length
+}
+
+// CutPool is a set of pieces that share stock, with its plan.
+type CutPool struct {
+	Item        string // bar-#4, M-6in-block, M-6in-half, ledge-L1-unit
+	Level, Pour string
+	Bar         *Bar // nil for form pieces
+	Uses        []PieceUse
+	PriceScale  int32 // prices of Problem are the rows' prices × 10^PriceScale
+	Priced      bool  // every stock price came from Prices rows; else price 1 each
+	RuleOfThumb int64 // pieces the total length over the stock length would have bought
+}
+
+// CourseRow is a course of a stretch for the Courses tab and the drawings.
+type CourseRow struct {
+	Stretch      int
+	Wall         string // first wall of the stretch
+	Level, Pour  string
+	Line         string
+	CoreName     string
+	Number       int // from the stretch's base, from 1
+	Bottom       length.Length
+	Height       length.Length
+	Half, Ripped bool
+	Segments     []Segment
+	CornerUnits  exact.Num // on this course's walls, shared halves
+	EndCaps      int64
+	LedgeCourse  bool
+	Face         string // "inner", "outer" for loose boards; else empty
+}
+
+// Segment is a part of a course between corner legs, openings and ends, with how it is filled, in order from its start.
+type Segment struct {
+	From, To length.Length // on the stretch's exterior line, from its first wall's start
+	Fill     []Unit
+}
+
+// Unit is one unit or piece laid in a segment.
+type Unit struct {
+	Wall   string
+	Start  length.Length // on the stretch's line
+	Length length.Length
+	Whole  bool
+}
+
+// BraceRow is the bracing of a wall.
+type BraceRow struct {
+	Wall, Level, Pour string
+	Item              string          // brace-set, brace-tall, kicker
+	Positions         []length.Length // along the wall's inner face from its start
+	Count             int64           // of all repeats of the run
+	Planks            int64
+	Rail              length.Length
+	RailPieces        int64 // when rented
+}
+
+// PourPlan is the plan of a pour.
+type PourPlan struct {
+	Pour                          string
+	Row                           *PourRow // nil when Pours has none
+	WallConcrete, FootingConcrete decimal.Decimal
+	WallOrder, FootingOrder       decimal.Decimal // in the unit of volume of the job
+	WallItem, FootingItem         string          // concrete-<mix>
+	LevelShares                   []LevelShare
+	Trucks                        int64
+	Loads                         []Load
+	LeastArea                     *decimal.Decimal // sqft or m2
+	AtHeight                      *decimal.Decimal // ft or m, above the base of the wall that is lowest there
+	RateOfRise                    *decimal.Decimal // ft/h or m/h
+	Pressure, Rating              *decimal.Decimal // psf or kPa
+	PressureHow                   string
+	Status                        string           // "at or under rating", "OVER RATING", "NOT CHECKED"
+	GreatestRise                  *decimal.Decimal // ft/h or m/h
+	GreatestRate                  *decimal.Decimal // cy/h or m3/h
+	Lifts                         []Lift
+	PumpHours                     decimal.Decimal
+	WaitHours                     decimal.Decimal
+	MinutesBetweenTrucks          *decimal.Decimal
+	CastTogether                  bool
+	FootingMinutes                *decimal.Decimal // to place the footing first
+	Dates                         PourDates
+	Notes                         []string
+}
+
+// LevelShare is a level's part of a pour's concrete.
+type LevelShare struct {
+	Level                         string
+	WallConcrete, FootingConcrete decimal.Decimal
+}
+
+// Load is a group of equal truckloads of a mix.
+type Load struct {
+	Item  string
+	Count int64
+	Each  decimal.Decimal // in the unit of volume of the job
+	Short bool
+}
+
+// Lift is one lift of a pour, walls together.
+type Lift struct {
+	Number      int
+	Bottom, Top length.Length
+	Volume      decimal.Decimal
+	Minutes     *decimal.Decimal
+}
+
+// PourDates are a pour's dates, typed or assumed.
+type PourDates struct {
+	FormsSet, Pour, Strip Date
+	Assumed               bool // neither Forms set nor Strip braces was typed, or one was taken from Rental days
+}

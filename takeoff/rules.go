@@ -1,0 +1,71 @@
+package takeoff
+
+// RuleRow is a row of the rule catalogue: what a quantity or price line's rule id means. The Basis tab prints it.
+type RuleRow struct {
+	ID     string
+	Title  string
+	Words  string // the rule in a sentence, for the Basis tab
+	Source string // document and clause, "common practice" or "chosen here"
+}
+
+// Rules lists every rule that a line, a finding or a setting may name.
+var Rules = []RuleRow{
+	{"R-GEOM", "Wall lines", "Exterior, centre and inner lines of a wall from its exterior face, its form's thickness and its joints.", "plane geometry"},
+	{"R-ZONE", "Zones", "A core change splits a wall in a lower and an upper zone.", chosenHere},
+	{"R-STRETCH", "Stretches", "Like walls joined in line are laid out as one.", commonPractice},
+	{"R-RAKE", "Raked tops", "The top runs straight from the height at the start to the height at the end.", "plane geometry"},
+	{"R-CLOSE", "Closure", "A closed run's turns add to 360 degrees and its sides to nothing.", "plane surveying: closed traverse"},
+	{"R-CORE", "Wall concrete", "Area of the centreline face less openings, times the core; ties and bars are not deducted.", commonPractice},
+	{"R-LEDGE", "Brick ledges", "Section of the ledge's concrete times its length; units, connectors and bars by the Ledges tab.", commonPractice},
+	{"R-FOOT", "Footings", "Length on the wall's centreline times width and depth.", commonPractice},
+	{"R-STEP", "Footing steps", "Concrete and bars where footings of joined walls stand at different heights.", commonPractice},
+	{"R-PAD", "Pads", "Count times length, width and depth.", commonPractice},
+	{"R-POUR", "Concrete orders", "Volume and waste, pump prime once a pumped pour, raised to the order step.", commonPractice},
+	{"R-FORM-FOOT", "Footing forms", "Boards both sides, stakes and spreaders by spacing.", commonPractice},
+	{"R-COURSE", "Courses", "Full courses, then a half or a ripped course for the rest of the height.", commonPractice},
+	{"R-CORNER", "Corner units", "One corner unit a course at each corner, its legs changing sides by course.", commonPractice},
+	{"R-CAP", "End closures", "One a course at each free end.", commonPractice},
+	{"R-BLOCK", "Form units", "Whole units and cut pieces by course, joints broken by half a unit.", commonPractice},
+	{"R-CUT", "Units for cut pieces", "Units that the cut plan of a level's pieces takes.", chosenHere},
+	{"R-FACES", "Loose boards", "Boards of both faces, filled as units are, without corner units.", commonPractice},
+	{"R-PART", "Other parts", "Ties and other parts as the Parts tab counts them.", "the form maker's instructions, by the Parts tab"},
+	{"R-BRACE", "Bracing", "Braces by position on the inner face, kickers on low walls, planks and rails.", commonPractice},
+	{"R-SHORE", "Shores", "Posts under wide openings and spreaders in high ones.", commonPractice},
+	{"R-VERT", "Vertical bars", "At equal spaces not over the spacing, interrupted by openings.", commonPractice},
+	{"R-JAMB", "Jamb bars", "On each side of each opening.", commonPractice},
+	{"R-DOWEL", "Dowels", "Hooked bars from the footing at each vertical and jamb bar.", "hook: ACI 318-19 Table 25.3.1"},
+	{"R-HORZ", "Horizontal bars", "Rows between the top and bottom limits, cut at openings.", commonPractice},
+	{"R-BEND", "Corner bars", "One a row at each corner or tee, two legs of one lap.", commonPractice},
+	{"R-LINTEL", "Lintels", "Top and bottom bars past the opening, stirrups and sill bars.", "as the schedule's engineer gives them"},
+	{"R-FTBAR", "Footing bars", "Along and across bars, corner bars, pad bars.", commonPractice},
+	{"R-RUN", "Splices", "Bars longer than can be placed are spliced with laps.", "lap: IRC Table R608.5.4(1) for 60 d, Grade 60"},
+	{"R-MASS", "Bar mass", "Length times nominal mass.", "ASTM A615/A615M, CSA G30.18, ISO 6935-2"},
+	{"R-MEMB", "Membrane", "Rows of sheet by height, rolls with end laps.", commonPractice},
+	{"R-BOARD", "Drainage sheet", "Rows of sheet up to grade.", commonPractice},
+	{"R-PRIMER", "Primer", "Area at the base of a membrane.", commonPractice},
+	{"R-COAT", "Coating", "Area below grade that has no sheet.", commonPractice},
+	{"R-DRAIN", "Foundation drain", "Pipe outside the footing, stone and fabric by the foot.", commonPractice},
+	{"R-PARGE", "Parging", "Length times parge height.", commonPractice},
+	{"R-LEDGER", "Floor ledgers", "Board along the inner face, brackets by the engineer's spacing.", "bracket spacing: the engineer"},
+	{"R-OPEN", "Openings", "Count and buck perimeter.", commonPractice},
+	{"R-ANCHOR", "Plates and anchor bolts", "Plate pieces, bolts a piece.", "IRC R403.1.6"},
+	{"R-FACTOR", "Factors", "Small material, labour and equipment by driver.", "the firm's own figures, by the Factors tab"},
+	{"R-EXTRA", "Extra quantities", "Extras of kind quantity.", "the Extras tab"},
+	{"R-LIFT", "Lifts and form pressure", "Rate of rise by the least area, lateral pressure of fresh concrete.", "ACI 347R-14 4.2.2"},
+	{"R-TRUCK", "Trucks", "Equal loads, short loads, waiting.", commonPractice},
+	{"R-PUMP", "Pump", "Set-up, volume and hours.", commonPractice},
+	{"R-PRACTICE", "Checks of practice", "Reminders without a published source; the form maker's instructions come first.", commonPractice},
+	{"P-NET", "Net", "Sum of an item's takeoff lines and quantity extras, or the plan's number.", chosenHere},
+	{"P-UNIT", "Units", "Quantities convert to the price row's unit with exact factors.", "NIST SP 811, appendix B"},
+	{"P-ORDER", "Orders", "Net with waste, raised to the pack.", chosenHere},
+	{"P-PRICE", "Price", "The price of the highest break the order reaches.", chosenHere},
+	{"P-EXT", "Extension", "Order times price, rounded half up to the minor unit.", "ISO 4217 minor units"},
+	{"P-MISSING", "Missing prices", "An item without a price makes the bid incomplete.", chosenHere},
+	{"P-QUOTE", "Old quotes", "Prices valid until a day before the bid date are warned of.", chosenHere},
+	{"P-BARS", "Bars bought", "Stock lengths by cut plan, or mass.", chosenHere},
+	{"P-CONCRETE", "Concrete bought", "Sum of the pours' orders.", chosenHere},
+	{"P-FREIGHT", "Freight", "Truckloads by supplier.", chosenHere},
+	{"P-RENTAL", "Rentals", "Days on rent charged at the least total of periods.", chosenHere},
+	{"P-BUY", "Orders to place", "Needed less ordered so far.", chosenHere},
+	{"P-BID", "Bid build-up", "Direct cost, tax, contingency, overhead, profit, bond, rounding.", "markup and margin: cost accounting"},
+}

@@ -1,0 +1,168 @@
+// Package unit holds the units of quantities and prices with their exact factors.
+//
+// It refuses to convert between dimensions, and between two different pack names. Read Unit and Convert first.
+// Factors: NIST SP 811, appendix B (1 in = 25.4 mm, 1 lb = 0.45359237 kg exactly).
+package unit
+
+import (
+	"math/big"
+	"strings"
+
+	"github.com/shopspring/decimal"
+
+	"wallbill/takeoff/exact"
+)
+
+// Unit is a unit's name as written in a Prices row (ft, sqft, cy, roll …). Pack names other than the listed ones are each
+// their own Unit, lower case.
+type Unit string
+
+// The units that takeoff lines carry, and the others that price rows may use.
+const (
+	Each    Unit = "ea"
+	Foot    Unit = "ft"
+	Metre   Unit = "m"
+	SqFoot  Unit = "sqft"
+	SqMetre Unit = "m2"
+	CuFoot  Unit = "cuft"
+	CuYard  Unit = "cy"
+	CuMetre Unit = "m3"
+	Pound   Unit = "lb"
+	Kilo    Unit = "kg"
+	Ton     Unit = "ton"
+	Tonne   Unit = "t"
+	Hour    Unit = "hr"
+	Day     Unit = "day"
+	Week    Unit = "week"
+	Weeks4  Unit = "4-week"
+	Lump    Unit = "lump"
+)
+
+// Dimension is what a unit measures.
+type Dimension string
+
+// The dimensions of the units. Pack names are counts.
+const (
+	Count  Dimension = "count"
+	Length Dimension = "length"
+	Area   Dimension = "area"
+	Volume Dimension = "volume"
+	Mass   Dimension = "mass"
+	Time   Dimension = "time"
+	Period Dimension = "rental period"
+	Sum    Dimension = "lump sum"
+)
+
+// size is a unit in the base of its dimension: nm, nm², nm³, 10⁻⁸ kg, hours, days.
+type size struct {
+	dim  Dimension
+	base *big.Rat
+}
+
+func whole(s string) *big.Rat {
+	r, ok := new(big.Rat).SetString(s)
+	if !ok {
+		panic("unit: " + s)
+	}
+	return r
+}
+
+var sizes = map[Unit]size{
+	Each:    {Count, whole("1")},
+	Foot:    {Length, whole("304800000")},
+	Metre:   {Length, whole("1000000000")},
+	SqFoot:  {Area, whole("92903040000000000")},
+	SqMetre: {Area, whole("1000000000000000000")},
+	CuFoot:  {Volume, whole("28316846592000000000000000")},
+	CuYard:  {Volume, whole("764554857984000000000000000")},
+	CuMetre: {Volume, whole("1000000000000000000000000000")},
+	Pound:   {Mass, whole("45359237")},
+	Kilo:    {Mass, whole("100000000")},
+	Ton:     {Mass, whole("90718474000")},
+	Tonne:   {Mass, whole("100000000000")},
+	Hour:    {Time, whole("1")},
+	Day:     {Period, whole("1")},
+	Week:    {Period, whole("7")},
+	Weeks4:  {Period, whole("28")},
+	Lump:    {Sum, whole("1")},
+}
+
+// Known tells whether u is one of the listed units (not a pack name).
+func (u Unit) Known() bool { _, ok := sizes[u]; return ok }
+
+// Listed are the listed units in the order schedule pages name them.
+var Listed = []Unit{Each, Foot, Metre, SqFoot, SqMetre, CuFoot, CuYard, CuMetre, Pound, Kilo, Ton, Tonne, Hour, Day, Week, Weeks4, Lump}
+
+// Parse reads a unit cell: case and surrounding spaces do not matter; any other non-empty word is a pack name.
+func Parse(s string) (Unit, bool) {
+	s = strings.ToLower(strings.TrimSpace(s))
+	return Unit(s), s != ""
+}
+
+// Dimension of u; a pack name is a count.
+func (u Unit) Dimension() Dimension {
+	if s, ok := sizes[u]; ok {
+		return s.dim
+	}
+	return Count
+}
+
+// Base is one u in the base of its dimension (nm, nm², nm³, 10⁻⁸ kg, hours, days; 1 for counts and packs).
+func (u Unit) Base() exact.Num {
+	if s, ok := sizes[u]; ok {
+		return exact.FromRat(s.base)
+	}
+	return exact.Int(1)
+}
+
+// Convert gives exact times and over with q[to] = q[from] × times / over: over is 1 where the factor is a finite decimal
+// (ft to m: 0.3048 and 1), times is 1 where its inverse is (m to ft: 1 and 0.3048; cuft to cy: 1 and 27), whole numbers
+// otherwise. ok is false across dimensions and between two different pack names.
+func Convert(from, to Unit) (times, over decimal.Decimal, ok bool) {
+	one := decimal.NewFromInt(1)
+	if from == to {
+		return one, one, true
+	}
+	if from.Dimension() != to.Dimension() {
+		return times, over, false
+	}
+	if from.Dimension() == Count {
+		return one, one, from == Each || to == Each
+	}
+	times, over = Ratio(from.Base().Div(to.Base()))
+	return times, over, true
+}
+
+// Ratio is r as times/over, in the form Convert describes.
+func Ratio(r exact.Num) (times, over decimal.Decimal) {
+	one := decimal.NewFromInt(1)
+	if d, finite := finiteDecimal(r.Rat()); finite {
+		return d, one
+	}
+	if d, finite := finiteDecimal(new(big.Rat).Inv(r.Rat())); finite {
+		return one, d
+	}
+	q := r.Rat()
+	return decimal.NewFromBigInt(q.Num(), 0), decimal.NewFromBigInt(q.Denom(), 0)
+}
+
+// finiteDecimal is r as a decimal, when its denominator has no prime factors but 2 and 5.
+func finiteDecimal(r *big.Rat) (decimal.Decimal, bool) {
+	d := new(big.Int).Set(r.Denom())
+	places := int32(0)
+	ten := big.NewInt(10)
+	n := new(big.Int).Set(r.Num())
+	for d.Cmp(big.NewInt(1)) != 0 {
+		g := new(big.Int).GCD(nil, nil, d, ten)
+		if g.Cmp(big.NewInt(1)) == 0 {
+			return decimal.Decimal{}, false
+		}
+		d.Quo(d, g)
+		n.Mul(n, new(big.Int).Quo(ten, g))
+		places++
+	}
+	return decimal.NewFromBigInt(n, -places), true
+}
+
+// Of is a base amount (nm, nm², nm³, 10⁻⁸ kg …) counted in u.
+func (u Unit) Of(base exact.Num) exact.Num { return base.Div(u.Base()) }
