@@ -1,0 +1,63 @@
+package cutting
+
+// FirstFit is the rule of thumb to compare a plan with: the longest piece left
+// goes into the first stock piece with room. With several stock lengths the
+// rule is tried with each as the one to cut from (longer pieces take the
+// shortest stock that holds them), every stock piece is then exchanged for the
+// cheapest that holds its load, and the cheapest result counts. LeastCost is the
+// least by total length. A problem that Solve refuses gives an empty plan.
+func FirstFit(p Problem) Plan {
+	q, err := read(p)
+	if err != nil || len(q.w) == 0 {
+		return Plan{Proven: true}
+	}
+	plan := q.plan(p, q.firstFit())
+	if plan.Cost < maxTotal {
+		plan.LeastCost = min(plan.Cost, q.bound(q.w, nil, nil)*q.unit)
+	}
+	plan.Proven = plan.Cost == plan.LeastCost
+	return plan
+}
+
+// firstFit packs by first-fit-decreasing. Filling one stock piece after the
+// other with the longest pieces that fit gives the same packing, and lets equal
+// stock pieces be counted instead of repeated.
+func (q *demand) firstFit() *layout {
+	var best *layout
+	for j := range q.size {
+		left := append([]int64(nil), q.d...)
+		if l := q.tidy(q.fill(nil, left, j)); l.better(best) {
+			best = l
+		}
+	}
+	return best
+}
+
+// fill packs what is left into stock j, or the shortest longer one for pieces
+// that do not fit, and appends to cuts.
+func (q *demand) fill(cuts []cut, left []int64, j int) []cut {
+	for i := 0; i < len(q.w); {
+		if left[i] == 0 {
+			i++
+			continue
+		}
+		s := j
+		for q.size[s] < q.w[i] {
+			s++
+		}
+		room := q.size[s]
+		var parts []part
+		for h := i; h < len(q.w) && room > 0; h++ {
+			if k := min(left[h], room/q.w[h]); k > 0 {
+				parts = append(parts, part{h, k})
+				room -= k * q.w[h]
+			}
+		}
+		t := repeat(parts, left)
+		for _, x := range parts {
+			left[x.i] -= t * x.k
+		}
+		cuts = append(cuts, cut{stock: s, times: t, parts: parts})
+	}
+	return cuts
+}
