@@ -84,10 +84,10 @@ type Cover uint8
 
 // The below-grade covers.
 const (
-	NoCover Cover = iota
-	Membrane
-	Band
-	Coating
+	CoverNone Cover = iota
+	CoverMembrane
+	CoverBand
+	CoverCoating
 )
 
 // String is the word of the schedule.

@@ -1,0 +1,120 @@
+package takeoff
+
+import (
+	"fmt"
+	"sort"
+
+	"wallbill/takeoff/exact"
+	"wallbill/takeoff/length"
+	"wallbill/takeoff/unit"
+)
+
+// Compute takes a job off: every quantity with its rule. Findings of the pass are in the result; with an error among them
+// the quantities are not to be used.
+func Compute(job *Job) *Takeoff {
+	g, findings := Trace(job)
+	p := &pass{
+		job: job, set: job.Settings, units: UnitsOf(job.Report), geo: g,
+		out:     &Takeoff{Job: job, Units: UnitsOf(job.Report), Geometry: g, Findings: findings},
+		drivers: map[driverKey]exact.Num{},
+	}
+	if HasErrors(findings) {
+		return p.out
+	}
+	for _, w := range g.Walls {
+		p.wallConcrete(w)
+		p.ledgeConcrete(w)
+		p.footing(w)
+	}
+	p.pads()
+	p.extraQuantities()
+	p.finish()
+	return p.out
+}
+
+// pass is one run of the rules over a job. Rules add lines with line and drivers with drive.
+type pass struct {
+	job     *Job
+	set     *Settings
+	units   Units
+	geo     *Geometry
+	out     *Takeoff
+	drivers map[driverKey]exact.Num
+	order   []int // for each line, what it sorts by: wall order, then emission
+	// volumes gathers R-POUR's volumes by pour.
+	volumes pourVolumes
+}
+
+// place is where a quantity belongs: what R-FACTOR filters by.
+type place struct {
+	Level, Pour, Line string
+	Core              length.Length
+}
+
+type driverKey struct {
+	name string
+	place
+}
+
+// afterWalls is the sort key of lines that belong to no wall.
+const afterWalls = 1 << 30
+
+// wallPlace is the place of a zone of a wall; nil zone: the wall's lowest.
+func wallPlace(w *WallLines, z *CoreZone) place {
+	if z == nil {
+		z = w.Zones[0]
+	}
+	return place{Level: w.Level, Pour: z.Pour, Line: w.FormLine, Core: z.Forms.Core}
+}
+
+// drive adds an amount of a driver at a place: in the base of its dimension (nm, nm², nm³, 10⁻⁸ kg), counts as they are.
+// The amount is already multiplied by the run's count.
+func (p *pass) drive(name string, at place, amount exact.Num) {
+	if amount.IsZero() {
+		return
+	}
+	k := driverKey{name, at}
+	p.drivers[k] = p.drivers[k].Add(amount)
+}
+
+// line adds a takeoff line of one wall's repeat: value in u, not yet multiplied by the run's count. A zero value adds no line.
+func (p *pass) line(w *WallLines, at place, rule, item string, u unit.Unit, value exact.Num, how How) {
+	if value.IsZero() {
+		return
+	}
+	if n := w.Run.Count; n > 1 {
+		value = value.Times(n)
+		how.Formula = "(" + how.Formula + ")·repeats"
+		how.Operands = append(how.Operands[:len(how.Operands):len(how.Operands)], Count("repeats", n, "Walls Count of run "+w.Run.Name))
+	}
+	p.put(w.Order, Line{Wall: w.Mark, Level: at.Level, Pour: at.Pour, Item: item, Quantity: value.Quantity(), Unit: u, How: how, Rule: rule, At: w.At})
+}
+
+// put adds a finished line; order is the wall's order, afterWalls for what belongs to no wall.
+func (p *pass) put(order int, l Line) {
+	p.out.Lines = append(p.out.Lines, l)
+	p.order = append(p.order, order)
+}
+
+// say adds a finding.
+func (p *pass) say(s Severity, at Ref, rule, subject, format string, args ...any) {
+	p.out.Findings = append(p.out.Findings, Finding{Severity: s, At: at, Rule: rule, Subject: subject, Message: fmt.Sprintf(format, args...)})
+}
+
+// finish puts lines in the order of the walls and totals the drivers.
+func (p *pass) finish() {
+	sort.Stable(byOrder{p.out.Lines, p.order})
+	p.out.Drivers = p.driverTotals()
+}
+
+type byOrder struct {
+	lines []Line
+	order []int
+}
+
+func (b byOrder) Len() int           { return len(b.lines) }
+func (b byOrder) Less(i, j int) bool { return b.order[i] < b.order[j] }
+func (b byOrder) Swap(i, j int) {
+	b.lines[i], b.lines[j] = b.lines[j], b.lines[i]
+	b.order[i], b.order[j] = b.order[j], b.order[i]
+}
