@@ -3,6 +3,7 @@ package takeoff
 import (
 	"github.com/shopspring/decimal"
 
+	"wallbill/takeoff/cutting"
 	"wallbill/takeoff/exact"
 	"wallbill/takeoff/length"
 	"wallbill/takeoff/unit"
@@ -60,6 +61,8 @@ type CutPool struct {
 	Level, Pour string
 	Bar         *Bar // nil for form pieces
 	Uses        []PieceUse
+	Problem     cutting.Problem
+	Plan        cutting.Plan
 	PriceScale  int32 // prices of Problem are the rows' prices × 10^PriceScale
 	Priced      bool  // every stock price came from Prices rows; else price 1 each
 	RuleOfThumb int64 // pieces the total length over the stock length would have bought
