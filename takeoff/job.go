@@ -118,12 +118,12 @@ const (
 
 // Turn is a Turn or Start cell.
 type Turn struct {
-	At      Ref
-	Kind    TurnKind
-	Degrees int           // corners: 1 to 135; 90 by default. Whole degrees in thousandths would need DegreesMilli
-	TeeWall string        // mark of the wall met, may be empty
-	TeeAt   length.Length // place along it from its start; valid when HasTeeAt
-	HasTee  bool          // TeeAt was given
+	At           Ref
+	Kind         TurnKind
+	MilliDegrees int           // corners: thousandths of a degree, 1000 to 135000; 90000 by default
+	TeeWall      string        // mark of the wall met, may be empty
+	TeeAt        length.Length // place along it from its start; valid when HasTeeAt
+	HasTee       bool          // TeeAt was given
 }
 
 // Wall is a row of Walls with its blanks filled.
@@ -156,7 +156,7 @@ type Wall struct {
 	Plate                     bool
 	Notes                     string
 	Columns                   map[string]int // column (lower-case header) to its sheet column, for findings
-	Level2                    *Level         // the level row; nil when the level is only named
+	LevelRow                  *Level         // the level row; nil when the level is only named
 }
 
 // Cell is the ref of the wall's cell in a column of Walls, the row where the schedule has no such column.
