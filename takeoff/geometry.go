@@ -373,7 +373,7 @@ func (t *tracer) joints() {
 }
 
 func (t *tracer) joint(w *WallLines, turn *Turn) Joint {
-	j := Joint{Kind: turn.Kind, MilliDegrees: int64(turn.Degrees) * 1000}
+	j := Joint{Kind: turn.Kind, MilliDegrees: turn.MilliDegrees}
 	if j.Corner() {
 		if j.MilliDegrees == 0 {
 			j.MilliDegrees = 90_000

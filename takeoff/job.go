@@ -120,7 +120,7 @@ const (
 type Turn struct {
 	At           Ref
 	Kind         TurnKind
-	MilliDegrees int           // corners: thousandths of a degree, 1000 to 135000; 90000 by default
+	MilliDegrees int64         // corners: thousandths of a degree, 1000 to 135000; 90000 by default
 	TeeWall      string        // mark of the wall met, may be empty
 	TeeAt        length.Length // place along it from its start; valid when HasTeeAt
 	HasTee       bool          // TeeAt was given
