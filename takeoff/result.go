@@ -163,6 +163,7 @@ type Lift struct {
 
 // PourDates are a pour's dates, typed or assumed.
 type PourDates struct {
-	FormsSet, Pour, Strip Date
-	Assumed               bool // neither Forms set nor Strip braces was typed, or one was taken from Rental days
+	FormsSet, Pour, Strip                   Date
+	FormsAssumed, PourAssumed, StripAssumed bool // not typed; a Pour date that is not typed is the Forms set
+	Assumed                                 bool // Forms set or Strip braces is assumed
 }
