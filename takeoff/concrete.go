@@ -3,22 +3,25 @@ package takeoff
 import (
 	"fmt"
 
+	"github.com/shopspring/decimal"
+
 	"wallbill/takeoff/exact"
 	"wallbill/takeoff/length"
 	"wallbill/takeoff/unit"
 )
 
-// pourVolumes are the volumes of each pour, walls and footings apart, in cubic nanometres, repeats counted.
+// pourVolumes are the volumes of each pour, walls and footings apart, in the job's unit of volume: the sums of the finished
+// lines, so that a spreadsheet's sum is the tool's sum.
 type pourVolumes struct {
 	names []string // in order of first mention
 	byKey map[string]*pourVolume
 }
 
-// pourVolume is a pour's concrete (R-POUR).
+// pourVolume is a pour's concrete (R-POUR), by kind: walls, footings.
 type pourVolume struct {
-	wall, footing exact.Num
-	byLevel       map[string]*[2]exact.Num // walls, footings
-	levels        []string
+	sum    [2]decimal.Decimal
+	levels []LevelShare
+	walls  []*WallLines // walls with a zone in the pour, in order
 }
 
 func (v *pourVolumes) of(pour string) *pourVolume {
@@ -28,27 +31,31 @@ func (v *pourVolumes) of(pour string) *pourVolume {
 	k := ItemKey(pour)
 	pv := v.byKey[k]
 	if pv == nil {
-		pv = &pourVolume{byLevel: map[string]*[2]exact.Num{}}
+		pv = &pourVolume{}
 		v.byKey[k] = pv
 		v.names = append(v.names, pour)
 	}
 	return pv
 }
 
-// add adds concrete: kind 0 walls, 1 footings.
-func (v *pourVolumes) add(pour, level string, kind int, volume exact.Num) {
+// add adds a finished volume of concrete of a kind.
+func (v *pourVolumes) add(pour, level string, kind int, volume decimal.Decimal) {
 	pv := v.of(pour)
-	l := pv.byLevel[ItemKey(level)]
-	if l == nil {
-		l = &[2]exact.Num{}
-		pv.byLevel[ItemKey(level)] = l
-		pv.levels = append(pv.levels, level)
+	pv.sum[kind] = pv.sum[kind].Add(volume)
+	at := -1
+	for i := range pv.levels {
+		if ItemKey(pv.levels[i].Level) == ItemKey(level) {
+			at = i
+		}
 	}
-	l[kind] = l[kind].Add(volume)
-	if kind == 0 {
-		pv.wall = pv.wall.Add(volume)
+	if at < 0 {
+		at = len(pv.levels)
+		pv.levels = append(pv.levels, LevelShare{Level: level})
+	}
+	if kind == wallKind {
+		pv.levels[at].WallConcrete = pv.levels[at].WallConcrete.Add(volume)
 	} else {
-		pv.footing = pv.footing.Add(volume)
+		pv.levels[at].FootingConcrete = pv.levels[at].FootingConcrete.Add(volume)
 	}
 }
 
@@ -91,7 +98,7 @@ func (p *pass) perVolume() string {
 func (p *pass) concrete(w *WallLines, at place, kind int, rule string, volume exact.Num, how How) {
 	p.line(w, at, rule, p.concreteItem(at.Pour, kind), p.units.Volume, p.units.Volume.Of(volume), how)
 	all := volume.Times(w.Run.Count)
-	p.volumes.add(at.Pour, at.Level, kind, all)
+	p.volumes.add(at.Pour, at.Level, kind, p.units.Volume.Of(all).Quantity())
 	p.drive([...]string{"wall-concrete", "footing-concrete"}[kind], at, all)
 }
 
@@ -128,6 +135,11 @@ func (w *WallLines) TeeGrowth(b *Band) length.Length {
 func (p *pass) wallConcrete(w *WallLines) {
 	u := p.units
 	n := w.Run.Count
+	for _, z := range w.Zones {
+		if pv := p.volumes.of(z.Pour); len(pv.walls) == 0 || pv.walls[len(pv.walls)-1] != w {
+			pv.walls = append(pv.walls, w)
+		}
+	}
 	for _, b := range w.Bands {
 		at := wallPlace(w, b.Zone)
 		grow := w.TeeGrowth(b)
@@ -375,7 +387,7 @@ func (p *pass) pads() {
 				u.Len("W", d.Width, "Pads "+d.Mark), u.Len("D", d.Depth, "Pads "+d.Mark),
 			}},
 		})
-		p.volumes.add(d.Pour, "", footingKind, v)
+		p.volumes.add(d.Pour, "", footingKind, u.Volume.Of(v).Quantity())
 		p.drive("footing-concrete", at, v)
 	}
 }

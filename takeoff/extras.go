@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"wallbill/takeoff/exact"
+	"wallbill/takeoff/unit"
 )
 
 // extraQuantities is R-EXTRA: extras of kind quantity are takeoff lines of their own. Concrete with a pour joins that pour;
@@ -30,7 +31,35 @@ func (p *pass) extraQuantities() {
 			}
 		}
 		p.put(afterWalls, l)
+		p.joinPour(l)
 	}
+}
+
+// joinsPour tells whether a line of R-EXTRA is concrete that joins its pour's order, and which kind of it.
+func (p *pass) joinsPour(l Line) (kind int, ok bool) {
+	if l.Pour == "" {
+		return 0, false
+	}
+	for _, k := range [...]int{wallKind, footingKind} {
+		if ItemKey(p.concreteItem(l.Pour, k)) == ItemKey(l.Item) {
+			return k, true
+		}
+	}
+	return 0, false
+}
+
+func (p *pass) joinPour(l Line) {
+	kind, ok := p.joinsPour(l)
+	if !ok {
+		return
+	}
+	times, over, ok := unit.Convert(l.Unit, p.units.Volume)
+	if !ok {
+		p.say(Error, l.At, "R-EXTRA", "extra "+l.Item, "%s is a volume; %q is not", l.Item, l.Unit)
+		return
+	}
+	q := exact.Dec(l.Quantity).Mul(exact.Dec(times)).Div(exact.Dec(over)).Quantity()
+	p.volumes.add(l.Pour, l.Level, kind, q)
 }
 
 // ItemName is a name as items carry it: trimmed, inner spaces as hyphens.

@@ -28,6 +28,8 @@ func Compute(job *Job) *Takeoff {
 	}
 	p.pads()
 	p.extraQuantities()
+	p.pourPlans()
+	p.factors()
 	p.finish()
 	return p.out
 }

@@ -159,6 +159,7 @@ type Lift struct {
 	Bottom, Top length.Length
 	Volume      decimal.Decimal
 	Minutes     *decimal.Decimal
+	volume      exact.Num // nm³
 }
 
 // PourDates are a pour's dates, typed or assumed.
