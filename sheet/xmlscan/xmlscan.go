@@ -146,6 +146,16 @@ func (s *Scanner) Next() (Kind, error) {
 	return k, nil
 }
 
+// Skip passes the rest of the tag whose start was the last event, with all that is inside it.
+func (s *Scanner) Skip() error {
+	for outside := s.Depth() - 1; s.Depth() > outside; {
+		if _, err := s.Next(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 // readError marks errors of the reader below: they pass unchanged.
 type readError struct{ error }
 

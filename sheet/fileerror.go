@@ -1,0 +1,21 @@
+package sheet
+
+import "fmt"
+
+// FileError says in one line why a file cannot be read or written: not a workbook, damaged, too large, open elsewhere,
+// read-only. It is not about what the schedule says; that is a finding.
+type FileError struct {
+	Path    string
+	Message string // "not a workbook: an OpenDocument spreadsheet; save it as .xlsx"
+	Err     error  // the cause, where there is one that helps
+}
+
+// Error is the one line.
+func (e *FileError) Error() string { return e.Path + ": " + e.Message }
+
+// Unwrap gives the cause.
+func (e *FileError) Unwrap() error { return e.Err }
+
+func refuse(path string, err error, format string, args ...any) *FileError {
+	return &FileError{Path: path, Message: fmt.Sprintf(format, args...), Err: err}
+}

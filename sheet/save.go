@@ -1,0 +1,116 @@
+package sheet
+
+import (
+	"archive/zip"
+	"bytes"
+	"encoding/xml"
+	"errors"
+	"io"
+	"io/fs"
+	"sort"
+	"strings"
+
+	"github.com/xuri/excelize/v2"
+)
+
+// Save writes f to w so that the same workbook is always the same bytes. The library writes streamed tabs in the order of
+// a map and lists picture types likewise; here the parts are collected first, then written in the order of their names,
+// the content types sorted, every part with the earliest date a zip file can carry.
+func Save(f *excelize.File, w io.Writer) error {
+	var parts partStore
+	f.SetZipWriter(func(io.Writer) excelize.ZipWriter { return &parts })
+	_, err := f.WriteToBuffer()
+	f.SetZipWriter(func(w io.Writer) excelize.ZipWriter { return zip.NewWriter(w) })
+	if err != nil {
+		return err
+	}
+	return parts.write(w)
+}
+
+// partStore keeps what the library would put into a zip file.
+type partStore struct {
+	names []string
+	parts map[string]*bytes.Buffer
+}
+
+func (s *partStore) Create(name string) (io.Writer, error) {
+	if s.parts == nil {
+		s.parts = map[string]*bytes.Buffer{}
+	}
+	name = strings.ReplaceAll(name, `\`, "/")
+	if s.parts[name] == nil {
+		s.names = append(s.names, name)
+	}
+	b := new(bytes.Buffer)
+	s.parts[name] = b
+	return b, nil
+}
+
+func (s *partStore) AddFS(fs.FS) error { return errors.New("no files are added to a workbook") }
+
+func (s *partStore) Close() error { return nil }
+
+const contentTypes = "[Content_Types].xml"
+
+// partOrder puts the content types and the root relations first, as readers of streams expect, then the names.
+func partOrder(name string) string {
+	switch name {
+	case contentTypes:
+		return "0"
+	case "_rels/.rels":
+		return "1"
+	}
+	return "2" + name
+}
+
+func (s *partStore) write(w io.Writer) error {
+	if b := s.parts[contentTypes]; b != nil {
+		sorted, err := sortContentTypes(b.Bytes())
+		if err != nil {
+			return err
+		}
+		s.parts[contentTypes] = bytes.NewBuffer(sorted)
+	}
+	sort.Slice(s.names, func(i, j int) bool { return partOrder(s.names[i]) < partOrder(s.names[j]) })
+	zw := zip.NewWriter(w)
+	for _, name := range s.names {
+		if strings.HasSuffix(name, "/") {
+			continue // folders carry nothing in a workbook
+		}
+		p, err := zw.CreateHeader(&zip.FileHeader{Name: name, Method: zip.Deflate, ModifiedDate: 1<<5 | 1}) // 1 January 1980
+		if err != nil {
+			return err
+		}
+		if _, err := p.Write(s.parts[name].Bytes()); err != nil {
+			return err
+		}
+	}
+	return zw.Close()
+}
+
+type contentTypeList struct {
+	XMLName  xml.Name          `xml:"http://schemas.openxmlformats.org/package/2006/content-types Types"`
+	Default  []contentTypeOf   `xml:"Default"`
+	Override []contentTypePart `xml:"Override"`
+}
+
+type contentTypeOf struct {
+	Extension   string `xml:"Extension,attr"`
+	ContentType string `xml:"ContentType,attr"`
+}
+
+type contentTypePart struct {
+	PartName    string `xml:"PartName,attr"`
+	ContentType string `xml:"ContentType,attr"`
+}
+
+func sortContentTypes(b []byte) ([]byte, error) {
+	var list contentTypeList
+	if err := xml.Unmarshal(b, &list); err != nil {
+		return nil, err
+	}
+	sort.SliceStable(list.Default, func(i, j int) bool { return list.Default[i].Extension < list.Default[j].Extension })
+	sort.SliceStable(list.Override, func(i, j int) bool { return list.Override[i].PartName < list.Override[j].PartName })
+	out, err := xml.Marshal(list)
+	return append([]byte(xml.Header), out...), err
+}
