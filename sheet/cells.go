@@ -501,6 +501,7 @@ func (r *reader) fillMerged(rows []schedule.Row, merged []span, tab string) erro
 		}
 		return nil
 	}
+	var used []bool
 	for _, m := range merged {
 		top := at(m.row1, m.col1)
 		if top == nil || *top == (schedule.Cell{}) {
@@ -512,7 +513,10 @@ func (r *reader) fillMerged(rows []schedule.Row, merged []span, tab string) erro
 				if r.fills++; r.fills/cellsPerRow > r.limits.Rows {
 					return refuse(r.path, nil, "tab %s has too many merged cells", tab)
 				}
-				if used(rows, col) {
+				if used == nil {
+					used = usedColumns(rows)
+				}
+				if col <= len(used) && used[col-1] {
 					fill(&rows[0], col, value)
 				}
 			}
@@ -538,12 +542,19 @@ func fill(row *schedule.Row, col int, value schedule.Cell) {
 	}
 }
 
-// used tells whether a column holds anything below the header.
-func used(rows []schedule.Row, col int) bool {
+// usedColumns tells by column, from 0, whether anything stands in it below the header.
+func usedColumns(rows []schedule.Row) []bool {
+	var used []bool
 	for _, row := range rows {
-		if row.Number > 1 && col <= len(row.Cells) && row.Cells[col-1] != (schedule.Cell{}) {
-			return true
+		if row.Number == 1 {
+			continue
+		}
+		for i, c := range row.Cells {
+			for len(used) <= i {
+				used = append(used, false)
+			}
+			used[i] = used[i] || c != (schedule.Cell{})
 		}
 	}
-	return false
+	return used
 }
