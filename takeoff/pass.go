@@ -25,7 +25,13 @@ func Compute(job *Job) *Takeoff {
 		p.wallConcrete(w)
 		p.ledgeConcrete(w)
 		p.footing(w)
+		p.parge(w)
+		p.ledgers(w)
+		p.openings(w)
+		p.plates(w)
 	}
+	p.bracing()
+	p.belowGrade()
 	p.pads()
 	p.extraQuantities()
 	p.pourPlans()
