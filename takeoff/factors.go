@@ -20,8 +20,11 @@ func (p *pass) factors() {
 			du = p.units.Unit(d.Dimension)
 		}
 		base := p.driven(d.Name, f)
-		if d.Name == "job" {
+		switch d.Name {
+		case "job":
 			base = exact.Int(1) // once, whatever the row is marked for
+		case "braces":
+			base = exact.Int(p.cal.MostBraces(p.bracesOf(f))) // most at once of the walls it takes
 		}
 		if base.IsZero() {
 			continue
@@ -58,4 +61,15 @@ func (p *pass) needRates(f *FactorRow) {
 			p.say(Error, f.At.At(f.Columns["per"]), "R-FACTOR", "Per, item "+f.Item, "pour %s has no Placing rate, so its hours are not known", plan.Pour)
 		}
 	}
+}
+
+// bracesOf are the brace rows of the walls that a Factors row takes.
+func (p *pass) bracesOf(f *FactorRow) []BraceRow {
+	var rows []BraceRow
+	for _, b := range p.out.Braces {
+		if w := p.geo.ByMark[ItemKey(b.Wall)]; w != nil && f.allows(wallPlace(w, nil)) {
+			rows = append(rows, b)
+		}
+	}
+	return rows
 }

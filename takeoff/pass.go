@@ -35,6 +35,7 @@ func Compute(job *Job) *Takeoff {
 	p.pads()
 	p.extraQuantities()
 	p.pourPlans()
+	p.calendar()
 	p.factors()
 	p.finish()
 	return p.out
@@ -49,8 +50,20 @@ type pass struct {
 	out     *Takeoff
 	drivers map[driverKey]exact.Num
 	order   []int // for each line, what it sorts by: wall order, then emission
+	cal     *Calendar
 	// volumes gathers R-POUR's volumes by pour.
 	volumes pourVolumes
+}
+
+// calendar dates the pours; the braces driver is the most braces needed on one day.
+func (p *pass) calendar() {
+	c, findings := NewCalendar(p.job)
+	p.cal = c
+	p.out.Findings = append(p.out.Findings, findings...)
+	for i := range p.out.Pours {
+		p.out.Pours[i].Dates, _ = c.Of(p.out.Pours[i].Pour)
+	}
+	p.drive("braces", place{}, exact.Int(c.MostBraces(p.out.Braces)))
 }
 
 // place is where a quantity belongs: what R-FACTOR filters by.
