@@ -24,7 +24,7 @@ func (p *pass) factors() {
 		case "job":
 			base = exact.Int(1) // once, whatever the row is marked for
 		case "braces":
-			base = exact.Int(p.cal.MostBraces(p.bracesOf(f))) // most at once of the walls it takes
+			base = exact.Int(p.cal.MostBraces(p.bracesTaken(f))) // most at once of the walls it takes
 		}
 		if base.IsZero() {
 			continue
@@ -63,8 +63,8 @@ func (p *pass) needRates(f *FactorRow) {
 	}
 }
 
-// bracesOf are the brace rows of the walls that a Factors row takes.
-func (p *pass) bracesOf(f *FactorRow) []BraceRow {
+// bracesTaken are the brace rows of the walls that a Factors row takes.
+func (p *pass) bracesTaken(f *FactorRow) []BraceRow {
 	var rows []BraceRow
 	for _, b := range p.out.Braces {
 		if w := p.geo.ByMark[ItemKey(b.Wall)]; w != nil && f.allows(wallPlace(w, nil)) {
