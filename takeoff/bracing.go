@@ -27,10 +27,10 @@ func (p *pass) bracing() {
 // pieceLap is a stock piece and what two pieces share end to end.
 type pieceLap struct{ piece, lap length.Length }
 
-// plank is the walkway's plank: the longest Length of its price rows, else the setting. ok is false when it cannot be
-// lapped, which is said once.
+// plank is the walkway's plank: its Prices Length, else the setting. ok is false when it cannot be lapped, which is said
+// once.
 func (p *pass) plank() (pieceLap, bool) {
-	pl := pieceLap{p.stockPiece("plank", SetPlankLength), p.set.Len(SetPlankOverlap)}
+	pl := pieceLap{p.job.PieceLength(ItemPlank, p.set.Len(SetPlankLength)), p.set.Len(SetPlankOverlap)}
 	if pl.piece > pl.lap {
 		return pl, true
 	}
@@ -39,18 +39,6 @@ func (p *pass) plank() (pieceLap, bool) {
 			pl.piece.Show(p.units.System), pl.lap.Show(p.units.System))
 	}
 	return pl, false
-}
-
-// stockPiece is the longest Length of an item's price rows, else the setting.
-func (p *pass) stockPiece(item string, id SettingID) length.Length {
-	longest := length.Length(0)
-	for _, r := range p.job.PricesByItem[ItemKey(item)] {
-		longest = max(longest, r.Length)
-	}
-	if longest > 0 {
-		return longest
-	}
-	return p.set.Len(id)
 }
 
 // solidPart is a part of a stretch's inner face between wide openings, from and to along it.
@@ -71,9 +59,9 @@ func (p *pass) braceStretch(s *Stretch, plank pieceLap, plankOK bool) {
 		p.kickers(line)
 		return
 	}
-	item := "brace-set"
+	item := ItemBraceSet
 	if high > p.set.Len(SetTallBraceAbove) {
-		item = "brace-tall"
+		item = ItemBraceTall
 	}
 	parts := line.solidParts(p.set.Len(SetBraceGap))
 	var positions []exact.Num
@@ -102,7 +90,7 @@ func (p *pass) braceStretch(s *Stretch, plank pieceLap, plankOK bool) {
 	railPieces := make([]int64, len(s.Walls))
 	if high > p.set.Len(SetRailFrom) {
 		rails = p.set.Whole(SetRails)
-		if piece := p.stockPiece("rail", SetPlankLength); rails > 0 && piece > 0 {
+		if piece := p.job.PieceLength(ItemRail, p.set.Len(SetPlankLength)); rails > 0 && piece > 0 {
 			railPieces = line.pieces(pieceLap{piece: piece})
 		}
 	}
@@ -120,7 +108,7 @@ func (p *pass) braceStretch(s *Stretch, plank pieceLap, plankOK bool) {
 		p.line(w, at, "R-BRACE", item, unit.Each, exact.Int(int64(len(rows[i]))), how.used())
 		p.drive("brace-positions", at, exact.Int(row.Count))
 		p.planks(w, at, line, planks[i], walkRows, plank)
-		p.line(w, at, "R-BRACE", "rail", p.units.Length, p.units.Length.Of(exact.Len(w.Li0).Times(rails)), How{
+		p.line(w, at, "R-BRACE", ItemRail, p.units.Length, p.units.Length.Of(exact.Len(w.Li0).Times(rails)), How{
 			Formula:  "rails·L",
 			Operands: []Operand{Count("rails", rails, "Job Rails"), p.units.Len("L", w.Li0, "R-GEOM inner face of wall "+w.Mark)},
 		})
@@ -162,7 +150,7 @@ func (p *pass) planks(w *WallLines, at place, line *inner, n, rows int64, plank 
 	}}
 	if len(line.walls) == 1 {
 		from := "Job Plank length"
-		if len(p.job.PricesByItem["plank"]) > 0 {
+		if len(p.job.PricesByItem[ItemPlank]) > 0 {
 			from = "Prices Length of plank, else Job Plank length"
 		}
 		how = How{Formula: "rows·max(1,ceil((L−lap)/(piece−lap)))", Operands: []Operand{
@@ -170,7 +158,7 @@ func (p *pass) planks(w *WallLines, at place, line *inner, n, rows int64, plank 
 			p.units.Len("piece", plank.piece, from), p.units.Len("lap", plank.lap, "Job Plank overlap"),
 		}}
 	}
-	p.line(w, at, "R-BRACE", "plank", unit.Each, exact.Int(rows*n), how)
+	p.line(w, at, "R-BRACE", ItemPlank, unit.Each, exact.Int(rows*n), how)
 }
 
 // bracesOf are the braces of one solid part with their term of the derivation.
