@@ -34,6 +34,7 @@ func Compute(job *Job) *Takeoff {
 	p.belowGrade()
 	p.pads()
 	p.extraQuantities()
+	p.cutPlans()
 	p.pourPlans()
 	p.calendar()
 	p.factors()
@@ -51,6 +52,7 @@ type pass struct {
 	drivers map[driverKey]exact.Num
 	order   []int // for each line, what it sorts by: wall order, then emission
 	cal     *Calendar
+	pools   pools // of pieces to be cut
 	// volumes gathers R-POUR's volumes by pour.
 	volumes pourVolumes
 }

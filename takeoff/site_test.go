@@ -159,12 +159,13 @@ func (s *site) footing(mark, width, depth string, cast bool) *FootingMark {
 	return f
 }
 
-// takeoff takes the job off and fails the test on an error among its findings.
+// takeoff takes the job off and fails the test on an error among its findings or a derivation that does not work out.
 func (s *site) takeoff(t require.TestingT) *Takeoff {
 	out := Compute(s.job)
 	for _, f := range out.Findings {
 		require.NotEqual(t, Error, f.Severity, f.At.String()+" "+f.Text())
 	}
+	checkHow(t, out)
 	return out
 }
 
