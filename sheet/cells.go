@@ -162,13 +162,13 @@ func showsDate(code string) bool {
 	return false
 }
 
-// span is a merged range.
-type span struct{ row1, col1, row2, col2 int }
+// mergedRange is a merged range.
+type mergedRange struct{ row1, col1, row2, col2 int }
 
 // readSheet reads a tab's cells. Rows and cells without values cost a look and no memory, however many a program wrote.
 func (r *reader) readSheet(key, tab string) ([]schedule.Row, error) {
 	var rows []schedule.Row
-	var merged []span
+	var merged []mergedRange
 	err := r.scanPart(key, "worksheet", func(s *xmlscan.Scanner, name string) error {
 		switch {
 		case name == "sheetData" && s.Depth() == 2:
@@ -180,7 +180,7 @@ func (r *reader) readSheet(key, tab string) ([]schedule.Row, error) {
 			row1, col1 := cellAt([]byte(from))
 			row2, col2 := cellAt([]byte(to))
 			if ok && row1 > 0 && row2 >= row1 && col2 >= col1 && len(merged) < r.limits.Rows {
-				merged = append(merged, span{row1, col1, row2, col2})
+				merged = append(merged, mergedRange{row1, col1, row2, col2})
 			}
 		case name != "worksheet" && name != "mergeCells" && s.Depth() == 2:
 			return s.Skip()
@@ -206,14 +206,14 @@ func cellAt(b []byte) (row, col int) {
 	if i < len(b) && b[i] == '$' {
 		i++
 	}
-	row, ok := digits(b[i:])
+	row, ok := parseDigits(b[i:])
 	if !ok || row < 1 || row > rowLimit || col == 0 {
 		return 0, 0
 	}
 	return row, col
 }
 
-func digits(b []byte) (n int, ok bool) {
+func parseDigits(b []byte) (n int, ok bool) {
 	if len(b) == 0 || len(b) > 9 {
 		return 0, false
 	}
@@ -251,9 +251,9 @@ func (r *reader) readRows(s *xmlscan.Scanner, tab string) ([]schedule.Row, error
 		}
 		number := last + 1
 		if b := s.AttrBytes("r"); b != nil {
-			n, ok := digits(bytes.TrimSpace(b))
+			n, ok := parseDigits(bytes.TrimSpace(b))
 			if !ok {
-				return nil, r.broken(tab, "a row numbered %q", clip(b))
+				return nil, r.broken(tab, "a row numbered %q", clipBytes(b))
 			}
 			number = n
 		}
@@ -279,7 +279,7 @@ func (r *reader) readRows(s *xmlscan.Scanner, tab string) ([]schedule.Row, error
 	return rows, nil
 }
 
-func clip(b []byte) []byte { return b[:min(len(b), 20)] }
+func clipBytes(b []byte) []byte { return b[:min(len(b), 20)] }
 
 // readRow reads the cells of a row that has just begun, up to its last one with something in it.
 func (r *reader) readRow(s *xmlscan.Scanner, tab string, row int, cells []schedule.Cell) ([]schedule.Cell, error) {
@@ -303,7 +303,7 @@ func (r *reader) readRow(s *xmlscan.Scanner, tab string, row int, cells []schedu
 		if b := s.AttrBytes("r"); b != nil {
 			var at int
 			if at, col = cellAt(b); at != row {
-				return nil, r.broken(tab, "a cell %q in row %d", clip(b), row)
+				return nil, r.broken(tab, "a cell %q in row %d", clipBytes(b), row)
 			}
 		}
 		if col > columnLimit {
@@ -334,7 +334,7 @@ func (r *reader) readCell(s *xmlscan.Scanner, tab string, row, col int) (schedul
 	kind := kindBuf[:copy(kindBuf[:], s.AttrBytes("t"))]
 	date := false
 	if b := s.AttrBytes("s"); b != nil {
-		if n, ok := digits(b); ok && n < len(r.dates) {
+		if n, ok := parseDigits(b); ok && n < len(r.dates) {
 			date = r.dates[n]
 		}
 	}
@@ -379,7 +379,7 @@ func (r *reader) readCell(s *xmlscan.Scanner, tab string, row, col int) (schedul
 	case !hasValue:
 		return schedule.Cell{}, nil
 	case t == "s":
-		n, ok := digits([]byte(strings.TrimSpace(value)))
+		n, ok := parseDigits([]byte(strings.TrimSpace(value)))
 		if !ok || n >= len(r.strings) {
 			return cell, r.broken(tab, "cell %s: its text is missing", where())
 		}
@@ -493,7 +493,7 @@ func isoDate(s string) string {
 // fillMerged gives the cells that a merged cell covers what the reader of the sheet sees there. Down a column of data each
 // row takes the value: a blank would silently become the default. Along the header a covered column takes the name only
 // when something stands in it. Rows that hold nothing else stay blank.
-func (r *reader) fillMerged(rows []schedule.Row, merged []span, tab string) error {
+func (r *reader) fillMerged(rows []schedule.Row, merged []mergedRange, tab string) error {
 	at := func(row, col int) *schedule.Cell {
 		i := sort.Search(len(rows), func(i int) bool { return rows[i].Number >= row })
 		if i < len(rows) && rows[i].Number == row && col <= len(rows[i].Cells) {
@@ -517,7 +517,7 @@ func (r *reader) fillMerged(rows []schedule.Row, merged []span, tab string) erro
 					used = usedColumns(rows)
 				}
 				if col <= len(used) && used[col-1] {
-					fill(&rows[0], col, value)
+					fillCell(&rows[0], col, value)
 				}
 			}
 			continue
@@ -527,13 +527,13 @@ func (r *reader) fillMerged(rows []schedule.Row, merged []span, tab string) erro
 			if r.fills++; r.fills/cellsPerRow > r.limits.Rows {
 				return refuse(r.path, nil, "tab %s has too many merged cells", tab)
 			}
-			fill(&rows[i], m.col1, value)
+			fillCell(&rows[i], m.col1, value)
 		}
 	}
 	return nil
 }
 
-func fill(row *schedule.Row, col int, value schedule.Cell) {
+func fillCell(row *schedule.Row, col int, value schedule.Cell) {
 	for len(row.Cells) < col {
 		row.Cells = append(row.Cells, schedule.Cell{})
 	}

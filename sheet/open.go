@@ -69,12 +69,12 @@ func readFile(path string, limits Limits) ([]byte, error) {
 		if errors.Is(err, fs.ErrNotExist) {
 			return nil, refuse(path, err, "there is no such file")
 		}
-		return nil, refuse(path, err, "cannot be read: %v", cause(err))
+		return nil, refuse(path, err, "cannot be read: %v", bareCause(err))
 	}
 	defer f.Close()
 	info, err := f.Stat()
 	if err != nil {
-		return nil, refuse(path, err, "cannot be read: %v", cause(err))
+		return nil, refuse(path, err, "cannot be read: %v", bareCause(err))
 	}
 	if info.IsDir() {
 		return nil, refuse(path, nil, "is a folder")
@@ -90,7 +90,7 @@ func readFile(path string, limits Limits) ([]byte, error) {
 	}
 	data, err := io.ReadAll(io.LimitReader(f, limits.FileBytes+1))
 	if err != nil {
-		return nil, refuse(path, err, "cannot be read: %v", cause(err))
+		return nil, refuse(path, err, "cannot be read: %v", bareCause(err))
 	}
 	if int64(len(data)) > limits.FileBytes {
 		return nil, tooLarge()
@@ -120,7 +120,7 @@ func openBytes(path string, data []byte, limits Limits) (w *Workbook, err error)
 	if err != nil {
 		return nil, refuse(path, err, "damaged or cut off: the list of its parts, at the end of the file, cannot be read")
 	}
-	r := &reader{path: path, limits: limits, parts: map[string]*part{}, left: limits.UnpackedBytes}
+	r := &reader{path: path, limits: limits, parts: map[string]*zipPart{}, left: limits.UnpackedBytes}
 	if err := r.list(zr); err != nil {
 		return nil, err
 	}
@@ -195,8 +195,8 @@ func isText(b []byte) bool {
 	return true
 }
 
-// part is an entry of the zip file.
-type part struct {
+// zipPart is an entry of the zip file.
+type zipPart struct {
 	file *zip.File
 	done bool // its checksum was proved
 }
@@ -204,11 +204,11 @@ type part struct {
 type reader struct {
 	path   string
 	limits Limits
-	parts  map[string]*part // by partKey
-	names  []string         // keys in the file's order
-	left   int64            // bytes still allowed to come out of the file
-	cells  int              // cells kept
-	fills  int              // cells filled from merged ones
+	parts  map[string]*zipPart // by partKey
+	names  []string            // keys in the file's order
+	left   int64               // bytes still allowed to come out of the file
+	cells  int                 // cells kept
+	fills  int                 // cells filled from merged ones
 	scan   *xmlscan.Scanner
 
 	strings  []string
@@ -245,7 +245,7 @@ func (r *reader) list(zr *zip.Reader) error {
 		if r.parts[key] != nil {
 			return refuse(r.path, nil, "damaged: the part %s stands in it twice", f.Name)
 		}
-		r.parts[key] = &part{file: f}
+		r.parts[key] = &zipPart{file: f}
 		r.names = append(r.names, key)
 	}
 	return nil

@@ -37,7 +37,7 @@ func plainParts(sheetData string) map[string]string {
 	}
 }
 
-func pack(t testing.TB, parts map[string]string) []byte {
+func packParts(t testing.TB, parts map[string]string) []byte {
 	t.Helper()
 	var names []string
 	for n := range parts {
@@ -56,8 +56,8 @@ func pack(t testing.TB, parts map[string]string) []byte {
 	return b.Bytes()
 }
 
-// listing shows a tab's cells, one a line: A1 text "Wall".
-func listing(tab schedule.Tab) string {
+// cellListing shows a tab's cells, one a line: A1 text "Wall".
+func cellListing(tab schedule.Tab) string {
 	kinds := [...]string{"blank", "text", "number", "bool", "date", "failed", "no value"}
 	var b strings.Builder
 	for _, row := range tab.Rows {
@@ -112,7 +112,7 @@ func TestCells(t *testing.T) {
 			"A2 text \"Wall\"\nB2 number \"1\"\nA3 text \"Wall\"\nB3 number \"2\"\nB5 number \"3\"\n"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			assert.Equal(t, c.want, listing(readOne(t, pack(t, plainParts(c.data)))))
+			assert.Equal(t, c.want, cellListing(readOne(t, packParts(t, plainParts(c.data)))))
 		})
 	}
 }
@@ -161,19 +161,19 @@ func TestDialects(t *testing.T) {
 		}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			assert.Equal(t, want, listing(readOne(t, pack(t, c.change(plainParts(data))))))
+			assert.Equal(t, want, cellListing(readOne(t, packParts(t, c.change(plainParts(data))))))
 		})
 	}
 	t.Run("1904", func(t *testing.T) {
 		p := plainParts(data)
 		p["xl/workbook.xml"] = strings.ReplaceAll(p["xl/workbook.xml"], "<sheets>", `<workbookPr date1904="1"/><sheets>`)
-		assert.Equal(t, "A1 text \"Wall\"\nB1 date \"1904-01-02\"\n", listing(readOne(t, pack(t, p))))
+		assert.Equal(t, "A1 text \"Wall\"\nB1 date \"1904-01-02\"\n", cellListing(readOne(t, packParts(t, p))))
 	})
 	t.Run("no texts or styles part", func(t *testing.T) {
 		p := plainParts(`<sheetData><row r="1"><c r="A1" s="1"><v>1</v></c></row></sheetData>`)
 		delete(p, "xl/styles.xml")
 		delete(p, "xl/sharedStrings.xml")
-		assert.Equal(t, "A1 number \"1\"\n", listing(readOne(t, pack(t, p))))
+		assert.Equal(t, "A1 number \"1\"\n", cellListing(readOne(t, packParts(t, p))))
 	})
 }
 
@@ -237,7 +237,7 @@ func bigSheet(tb testing.TB, rows int) []byte {
 		s.WriteString("</row>")
 	}
 	s.WriteString("</sheetData>")
-	return pack(tb, plainParts(s.String()))
+	return packParts(tb, plainParts(s.String()))
 }
 
 func BenchmarkOpen10000x20(b *testing.B) {
@@ -283,7 +283,7 @@ func TestLimits(t *testing.T) {
 		fmt.Fprintf(&s, `<row r="%d"><c r="XFD%d"><v>1</v></c></row>`, r, r)
 	}
 	s.WriteString("</sheetData>")
-	_, err = openBytes("job.xlsx", pack(t, plainParts(s.String())), DefaultLimits)
+	_, err = openBytes("job.xlsx", packParts(t, plainParts(s.String())), DefaultLimits)
 	assert.ErrorContains(t, err, "over the limit of 10000000 cells")
 }
 
@@ -295,7 +295,7 @@ func TestMillionFormattedRows(t *testing.T) {
 		fmt.Fprintf(&s, `<row r="%d" s="1" customFormat="1"><c r="A%d" s="1"/></row>`, r, r)
 	}
 	s.WriteString("</sheetData>")
-	data := pack(t, plainParts(s.String()))
+	data := packParts(t, plainParts(s.String()))
 	start := time.Now()
 	tab := readOne(t, data)
 	took := time.Since(start)

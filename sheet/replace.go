@@ -30,7 +30,7 @@ var writing sync.Map
 // temporary file in the same folder, synced, renamed over the old one, the folder synced. When write fails nothing
 // changes. A file that is open elsewhere or read-only is left alone (CanReplace).
 func WriteFile(path string, write func(io.Writer) error) (err error) {
-	path = target(path)
+	path = linkTarget(path)
 	if err := CanReplace(path); err != nil {
 		return err
 	}
@@ -47,7 +47,7 @@ func WriteFile(path string, write func(io.Writer) error) (err error) {
 	_ = os.Remove(temp) // of a killed run that had this process's number
 	f, err := os.OpenFile(temp, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
 	if err != nil {
-		return refuse(path, err, "cannot write here: %v", cause(err))
+		return refuse(path, err, "cannot write here: %v", bareCause(err))
 	}
 	defer func() {
 		if err != nil {
@@ -69,13 +69,13 @@ func WriteFile(path string, write func(io.Writer) error) (err error) {
 		}
 	}
 	if err != nil {
-		return refuse(path, err, "cannot be written: %v", cause(err))
+		return refuse(path, err, "cannot be written: %v", bareCause(err))
 	}
 	if err = rename(temp, path); err != nil {
 		if held(err) {
 			return refuse(path, err, "is open in another program: close it there and run again")
 		}
-		return refuse(path, err, "cannot be replaced: %v", cause(err))
+		return refuse(path, err, "cannot be replaced: %v", bareCause(err))
 	}
 	syncFolder(dir)
 	return nil
@@ -85,13 +85,13 @@ func WriteFile(path string, write func(io.Writer) error) (err error) {
 // the work, so that minutes of it are not thrown away. The lock files that spreadsheet programs leave beside an open
 // workbook say who has it.
 func CanReplace(path string) error {
-	path = target(path)
+	path = linkTarget(path)
 	info, err := os.Stat(path)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil
 	}
 	if err != nil {
-		return refuse(path, err, "cannot be replaced: %v", cause(err))
+		return refuse(path, err, "cannot be replaced: %v", bareCause(err))
 	}
 	if info.IsDir() {
 		return refuse(path, nil, "is a folder")
@@ -115,19 +115,19 @@ func CanReplace(path string) error {
 	case held(err):
 		return refuse(path, err, "is open in another program: close it there and run again")
 	}
-	return refuse(path, err, "cannot be replaced: %v", cause(err))
+	return refuse(path, err, "cannot be replaced: %v", bareCause(err))
 }
 
-// target follows a link, so that the file itself is replaced and the link stays.
-func target(path string) string {
+// linkTarget follows a link, so that the file itself is replaced and the link stays.
+func linkTarget(path string) string {
 	if real, err := filepath.EvalSymlinks(path); err == nil {
 		return real
 	}
 	return path
 }
 
-// cause is an error without the path that os puts before it.
-func cause(err error) error {
+// bareCause is an error without the path that os puts before it.
+func bareCause(err error) error {
 	var pe *fs.PathError
 	if errors.As(err, &pe) {
 		return pe.Err

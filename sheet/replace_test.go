@@ -13,19 +13,19 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-func put(t *testing.T, path, text string) {
+func putFile(t *testing.T, path, text string) {
 	t.Helper()
 	require.NoError(t, os.WriteFile(path, []byte(text), 0o644))
 }
 
-func text(t *testing.T, path string) string {
+func fileText(t *testing.T, path string) string {
 	t.Helper()
 	b, err := os.ReadFile(path)
 	require.NoError(t, err)
 	return string(b)
 }
 
-func names(t *testing.T, dir string) []string {
+func fileNames(t *testing.T, dir string) []string {
 	t.Helper()
 	entries, err := os.ReadDir(dir)
 	require.NoError(t, err)
@@ -44,32 +44,32 @@ func TestWriteFileReplacesWhole(t *testing.T) {
 	dir := t.TempDir()
 	path := filepath.Join(dir, "bid.xlsx")
 	require.NoError(t, WriteFile(path, writes("one")))
-	assert.Equal(t, "one", text(t, path))
+	assert.Equal(t, "one", fileText(t, path))
 	require.NoError(t, os.Chmod(path, 0o664))
 
 	seen := ""
 	require.NoError(t, WriteFile(path, func(w io.Writer) error {
 		_, _ = io.WriteString(w, "two")
-		seen = text(t, path) // while the new one is written the old one stands
+		seen = fileText(t, path) // while the new one is written the old one stands
 		return nil
 	}))
 	assert.Equal(t, "one", seen)
-	assert.Equal(t, "two", text(t, path))
+	assert.Equal(t, "two", fileText(t, path))
 	info, err := os.Stat(path)
 	require.NoError(t, err)
 	assert.Equal(t, os.FileMode(0o664), info.Mode().Perm(), "sharing is kept")
-	assert.Equal(t, []string{"bid.xlsx"}, names(t, dir), "no temporary file stays")
+	assert.Equal(t, []string{"bid.xlsx"}, fileNames(t, dir), "no temporary file stays")
 }
 
 func TestWriteFileFailureChangesNothing(t *testing.T) {
 	dir := t.TempDir()
 	path := filepath.Join(dir, "bid.xlsx")
-	put(t, path, "old")
+	putFile(t, path, "old")
 	broken := errors.New("broken")
 	err := WriteFile(path, func(w io.Writer) error { _, _ = io.WriteString(w, "half"); return broken })
 	assert.ErrorIs(t, err, broken)
-	assert.Equal(t, "old", text(t, path))
-	assert.Equal(t, []string{"bid.xlsx"}, names(t, dir))
+	assert.Equal(t, "old", fileText(t, path))
+	assert.Equal(t, []string{"bid.xlsx"}, fileNames(t, dir))
 
 	err = WriteFile(filepath.Join(dir, "absent", "bid.xlsx"), writes("x"))
 	var fe *FileError
@@ -81,13 +81,13 @@ func TestWriteFileFollowsLinks(t *testing.T) {
 	dir := t.TempDir()
 	real := filepath.Join(dir, "real", "bid.xlsx")
 	require.NoError(t, os.Mkdir(filepath.Dir(real), 0o755))
-	put(t, real, "old")
+	putFile(t, real, "old")
 	link := filepath.Join(dir, "bid.xlsx")
 	if err := os.Symlink(real, link); err != nil {
 		t.Skip("no links here:", err)
 	}
 	require.NoError(t, WriteFile(link, writes("new")))
-	assert.Equal(t, "new", text(t, real))
+	assert.Equal(t, "new", fileText(t, real))
 	info, err := os.Lstat(link)
 	require.NoError(t, err)
 	assert.NotZero(t, info.Mode()&os.ModeSymlink, "the link stays a link")
@@ -123,13 +123,13 @@ func TestLeftAlone(t *testing.T) {
 			require.NoError(t, os.WriteFile(lock, c.content, 0o644))
 			assert.NoError(t, CanReplace(path), "a lock without its workbook is nobody's")
 
-			put(t, path, "old")
+			putFile(t, path, "old")
 			err := WriteFile(path, writes("new"))
 			var fe *FileError
 			require.ErrorAs(t, err, &fe)
 			assert.Contains(t, fe.Message, c.want)
 			assert.NotContains(t, fe.Message, "\n")
-			assert.Equal(t, "old", text(t, path))
+			assert.Equal(t, "old", fileText(t, path))
 
 			require.NoError(t, os.Remove(lock))
 			require.NoError(t, WriteFile(path, writes("new")))
@@ -137,10 +137,10 @@ func TestLeftAlone(t *testing.T) {
 	}
 	t.Run("read-only", func(t *testing.T) {
 		path := filepath.Join(t.TempDir(), "bid.xlsx")
-		put(t, path, "old")
+		putFile(t, path, "old")
 		require.NoError(t, os.Chmod(path, 0o444))
 		assert.ErrorContains(t, WriteFile(path, writes("new")), "read-only: it is left as it is")
-		assert.Equal(t, "old", text(t, path))
+		assert.Equal(t, "old", fileText(t, path))
 	})
 	t.Run("folder", func(t *testing.T) {
 		assert.ErrorContains(t, CanReplace(t.TempDir()), "is a folder")
@@ -156,10 +156,10 @@ func TestStaleTemporaryFiles(t *testing.T) {
 	live := filepath.Join(dir, tempPrefix+hostMark()+"-"+strconv.Itoa(os.Getppid())+"-bid.xlsx.tmp")
 	foreign := filepath.Join(dir, tempPrefix+"notes.tmp")
 	for _, p := range []string{stale, other, live, foreign} {
-		put(t, p, "half")
+		putFile(t, p, "half")
 	}
 	own := filepath.Join(dir, tempName("bid.xlsx"))
-	put(t, own, "half") // of a killed run that had the same number
+	putFile(t, own, "half") // of a killed run that had the same number
 	require.NoError(t, WriteFile(filepath.Join(dir, "bid.xlsx"), writes("x")))
 	assert.NoFileExists(t, stale)
 	assert.NoFileExists(t, own)

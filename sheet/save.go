@@ -71,6 +71,9 @@ func (s *partStore) write(w io.Writer) error {
 		}
 		s.parts[contentTypes] = bytes.NewBuffer(sorted)
 	}
+	if err := s.selectActive(); err != nil {
+		return err
+	}
 	sort.Slice(s.names, func(i, j int) bool { return partOrder(s.names[i]) < partOrder(s.names[j]) })
 	zw := zip.NewWriter(w)
 	for _, name := range s.names {
