@@ -175,7 +175,9 @@ func (c *Setting) one(u string) exact.Num {
 	case KindCount, KindNumber, KindMoney:
 		return exact.Int(1)
 	case KindVolume:
-		return volumeUnit(words).Base()
+		if v := volumeUnit(words); v != "" {
+			return v.Base()
+		}
 	case KindArea:
 		switch words {
 		case "sqft", "ft2", "sf":
