@@ -1,6 +1,9 @@
 package takeoff
 
-import "strconv"
+import (
+	"sort"
+	"strconv"
+)
 
 // Ref is where something was typed: file (empty for the schedule itself), tab, row and column, both from 1. Column 0
 // means the whole row, row 0 the whole tab.
@@ -94,4 +97,35 @@ func HasErrors(fs []Finding) bool {
 		}
 	}
 	return false
+}
+
+// SortFindings puts findings in the order of the workbook: by tab, row, column, those of other files last.
+func SortFindings(fs []Finding, tabs []string) {
+	order := make(map[string]int, len(tabs))
+	for i, t := range tabs {
+		order[ItemKey(t)] = i + 1
+	}
+	rank := func(r Ref) int {
+		n := order[ItemKey(r.Tab)]
+		if n == 0 {
+			n = len(tabs) + 1
+		}
+		return n
+	}
+	sort.SliceStable(fs, func(i, j int) bool {
+		a, b := fs[i].At, fs[j].At
+		if a.File != b.File {
+			return a.File < b.File
+		}
+		if x, y := rank(a), rank(b); x != y {
+			return x < y
+		}
+		if a.Tab != b.Tab {
+			return a.Tab < b.Tab
+		}
+		if a.Row != b.Row {
+			return a.Row < b.Row
+		}
+		return a.Col < b.Col
+	})
 }
