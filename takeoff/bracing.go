@@ -203,7 +203,7 @@ func (p *pass) shareOf(s *Stretch, what string, at []exact.Num) How {
 		}
 		from += ", at " + strings.Join(shown, ", ")
 	}
-	return How{Formula: "n", Operands: []Operand{Count("n", int64(len(at)), from)}}
+	return How{Formula: "n", Operands: []Operand{Count("n", int64(len(at)), from)}, Note: from}
 }
 
 // used is the derivation with the operands that its formula names.

@@ -38,6 +38,7 @@ func Compute(job *Job) *Takeoff {
 	p.pourPlans()
 	p.calendar()
 	p.factors()
+	p.practice()
 	p.finish()
 	return p.out
 }
