@@ -270,15 +270,14 @@ func (p *pass) drain(w *WallLines) {
 		}
 		p.drive("drain-corners", at, exact.Frac(n, 2))
 	}
-	pipe := sum.Length()
-	p.line(w, at, "R-DRAIN", "drain-pipe", u.Length, u.Length.Of(exact.Len(pipe)), how.used())
-	p.drive("drain-length", at, exact.Len(pipe).Times(n))
+	p.line(w, at, "R-DRAIN", "drain-pipe", u.Length, u.Length.Of(sum), how.used())
+	p.drive("drain-length", at, sum.Times(n))
 	section, width := p.set.Num(SetDrainStoneSection), p.set.Len(SetDrainFabricWidth)
-	l := u.Len("L", pipe, "R-DRAIN pipe of wall "+w.Mark)
-	p.line(w, at, "R-DRAIN", "drain-stone", u.Volume, u.Volume.Of(exact.Len(pipe).Mul(section)), How{
+	l := Operand{"L", u.Length.Of(sum), u.Length, "R-DRAIN pipe of wall " + w.Mark}
+	p.line(w, at, "R-DRAIN", "drain-stone", u.Volume, u.Volume.Of(sum.Mul(section)), How{
 		Formula: "L·section" + p.perVolume(), Operands: []Operand{l, {"section", u.Area.Of(section), u.Area, "Job Drain stone section"}},
 	})
-	p.line(w, at, "R-DRAIN", "drain-fabric", u.Area, u.Area.Of(exact.Len(pipe).Mul(exact.Len(width))), How{
+	p.line(w, at, "R-DRAIN", "drain-fabric", u.Area, u.Area.Of(sum.Mul(exact.Len(width))), How{
 		Formula: "L·width", Operands: []Operand{l, u.Len("width", width, "Job Drain fabric width")},
 	})
 }
