@@ -25,8 +25,9 @@ type poolKey struct {
 // cutPool gathers pieces that share stock until all plans are made.
 type cutPool struct {
 	CutPool
-	at     place // where its units are counted; form pools only
-	ref    Ref   // the row that gives its stock, for findings
+	forms  *FormRow // nil for bars
+	at     place    // where its units are counted; form pools only
+	ref    Ref      // the row that gives its stock, for findings
 	counts map[length.Length]int64
 	used   map[PieceUse]int // the place in Uses, by use without its count
 }
@@ -170,4 +171,5 @@ func (p *pass) cutUnits(c *cutPool) {
 		How: How{Formula: "units", Operands: []Operand{Count("units", n, from)}, Note: note},
 	})
 	p.drive("form-units", c.at, exact.Int(n))
+	p.poolParts(c)
 }

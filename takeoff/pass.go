@@ -30,6 +30,7 @@ func Compute(job *Job) *Takeoff {
 		p.openings(w)
 		p.plates(w)
 	}
+	p.forms()
 	p.bracing()
 	p.belowGrade()
 	p.pads()
