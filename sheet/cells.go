@@ -257,7 +257,10 @@ func (r *reader) readRows(s *xmlscan.Scanner, tab string) ([]schedule.Row, error
 			}
 			number = n
 		}
-		if number <= last || number > rowLimit {
+		if number < 1 || number > rowLimit {
+			return nil, r.broken(tab, "there is no row %d", number)
+		}
+		if number <= last {
 			return nil, r.broken(tab, "row %d comes after row %d", number, last)
 		}
 		last = number
@@ -303,7 +306,7 @@ func (r *reader) readRow(s *xmlscan.Scanner, tab string, row int, cells []schedu
 		if b := s.AttrBytes("r"); b != nil {
 			var at int
 			if at, col = cellAt(b); at != row {
-				return nil, r.broken(tab, "a cell %q in row %d", clipBytes(b), row)
+				return nil, r.broken(tab, "a cell %q stands in row %d", clipBytes(b), row)
 			}
 		}
 		if col > columnLimit {

@@ -210,6 +210,7 @@ type reader struct {
 	cells  int                 // cells kept
 	fills  int                 // cells filled from merged ones
 	scan   *xmlscan.Scanner
+	tab    string // being read, for errors
 
 	strings  []string
 	dates    []bool // by cell format
@@ -291,6 +292,10 @@ func (r *reader) with(key string, use func(io.Reader) error) error {
 
 // damaged turns an error of reading a part into the one line about the file.
 func (r *reader) damaged(name string, err error) error {
+	name = "its part " + name
+	if r.tab != "" {
+		name = "tab " + r.tab
+	}
 	var fe *FileError
 	var syntax *xmlscan.SyntaxError
 	switch {
@@ -299,13 +304,13 @@ func (r *reader) damaged(name string, err error) error {
 	case errors.Is(err, errOverBudget):
 		return r.tooMuch()
 	case errors.Is(err, zip.ErrChecksum):
-		return refuse(r.path, err, "damaged: its part %s does not match its checksum", name)
+		return refuse(r.path, err, "damaged: %s does not match its checksum", name)
 	case errors.Is(err, zip.ErrAlgorithm):
-		return refuse(r.path, err, "its part %s is packed in a way that workbooks are not", name)
+		return refuse(r.path, err, "%s is packed in a way that workbooks are not", name)
 	case errors.As(err, &syntax):
-		return refuse(r.path, err, "damaged: its part %s breaks at %v", name, err)
+		return refuse(r.path, err, "damaged: %s breaks at %v", name, err)
 	}
-	return refuse(r.path, err, "damaged: its part %s cannot be unpacked (%v)", name, err)
+	return refuse(r.path, err, "damaged: %s cannot be unpacked (%v)", name, err)
 }
 
 // scanPart makes one strict pass over an XML part; on is called with every start tag, and may go on reading with the
@@ -466,7 +471,9 @@ func (r *reader) read() ([]schedule.Tab, error) {
 		if !strings.HasSuffix(rel.kind, "/worksheet") {
 			continue // a chart on a tab of its own holds no cells
 		}
+		r.tab = e.name
 		rows, err := r.readSheet(rel.target, e.name)
+		r.tab = ""
 		if err != nil {
 			return nil, err
 		}
