@@ -124,7 +124,9 @@ func specimens(t testing.TB) []specimen {
 		{"no-tabs.xlsx", "the workbook lists no tab", changed(t, func(p map[string]string) { p["xl/workbook.xml"] = "<workbook><sheets/></workbook>" })},
 		{"no-texts.xlsx", "the shared texts are missing", changed(t, func(p map[string]string) { delete(p, "xl/sharedStrings.xml") })},
 		{"broken-off.xlsx", "a tab that ends inside a row, packed as if it were whole", changed(t, func(p map[string]string) { p[tab] = p[tab][:len(p[tab])-60] })},
-		{"crossed.xlsx", "a tab whose tags cross", changed(t, func(p map[string]string) { p[tab] = strings.Replace(p[tab], "</row></sheetData>", "</sheetData></row>", 1) })},
+		{"crossed.xlsx", "a tab whose tags cross", changed(t, func(p map[string]string) {
+			p[tab] = strings.Replace(p[tab], "</row></sheetData>", "</sheetData></row>", 1)
+		})},
 		{"latin1.xlsx", "a tab in another encoding", changed(t, func(p map[string]string) { p[tab] = "<worksheet><sheetData><!--\xe9--></sheetData></worksheet>" })},
 		{"other-root.xlsx", "a tab's part that is none", changed(t, func(p map[string]string) { p[tab] = "<chartSpace/>" })},
 		{"entities.xlsx", "a tab that grows by entities", changed(t, func(p map[string]string) { p[tab] = entity })},
