@@ -1,6 +1,7 @@
 package takeoff
 
 import (
+	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -42,4 +43,17 @@ func TestPlates(t *testing.T) {
 		s.wall("A", m, "20", "10", "6in", "corner")
 	}
 	require.Equal(t, "20", s.takeoff(t).driver("plate-length"))
+}
+
+// Many parts: the derivation names the result, and pieces and bolts are still one by one. Hand-worked: 13 openings of 3' to
+// the top, every 6' from 3': 14 parts of 3', one piece and two bolts each, 42' of seal; braced in the middle of the parts
+// between (2' and 1' from the two ends leave nothing, 1' and 1' leave 1': two braces each): 2 + 12 · 2 = 26.
+func TestManyParts(t *testing.T) {
+	s := newSite()
+	s.wall("A", "W", "81", "10", "6in", "end", open("end"), func(w *Wall) { w.Plate, w.Count = true, 2 })
+	for i := range 13 {
+		s.opening("o", "W", "3", "10", "0", strconv.Itoa(3+6*i), 1)
+	}
+	out := s.takeoff(t)
+	require.Equal(t, []string{"28", "56", "84", "52"}, []string{out.sum("W", "plate"), out.sum("W", "anchor-bolt"), out.sum("W", "sill-seal"), out.sum("W", "brace-set")})
 }
