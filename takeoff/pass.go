@@ -31,6 +31,7 @@ func Compute(job *Job) *Takeoff {
 		p.plates(w)
 	}
 	p.forms()
+	p.reinforcement()
 	p.bracing()
 	p.belowGrade()
 	p.pads()
@@ -57,6 +58,8 @@ type pass struct {
 	pools   pools // of pieces to be cut
 	// volumes gathers R-POUR's volumes by pour.
 	volumes pourVolumes
+	// barPools are the bars to cut, by pool; cut plans are made with those of the form pieces.
+	barPools []CutPool
 }
 
 // calendar dates the pours; the braces driver is the most braces needed on one day.

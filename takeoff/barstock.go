@@ -1,0 +1,312 @@
+package takeoff
+
+import (
+	"sort"
+	"strings"
+
+	"github.com/shopspring/decimal"
+
+	"wallbill/takeoff/cutting"
+	"wallbill/takeoff/exact"
+	"wallbill/takeoff/length"
+	"wallbill/takeoff/unit"
+)
+
+// The items of bars: bar-<size> by length, bent-<size> where a Prices row takes the bent pieces out.
+const (
+	barPrefix  = "bar-"
+	bentPrefix = "bent-"
+)
+
+// BarOfItem is the bar whose item that is, bar-<size> or bent-<size>; nil when it is none.
+func BarOfItem(item string) *Bar {
+	k := ItemKey(item)
+	for _, prefix := range [...]string{barPrefix, bentPrefix} {
+		if size, ok := strings.CutPrefix(k, prefix); ok {
+			return BarBySize(size)
+		}
+	}
+	return nil
+}
+
+// barSupply is how a size is bought (P-BARS).
+type barSupply struct {
+	bar      *Bar
+	item     string
+	stock    []*PriceRow // rows with a Length; none: no cut plan
+	bent     string      // item of the bent pieces, where it is its own
+	bentUnit unit.Unit   // ea, or the job's unit of length where it is bought by mass
+	longest  length.Length
+}
+
+// planned tells whether a cut plan buys the size.
+func (b *barSupply) planned() bool { return len(b.stock) > 0 }
+
+// supplyOf is how a bar's size is bought, worked out once.
+func (s *steel) supplyOf(b *Bar) *barSupply {
+	p := s.supply[b.Size]
+	if p != nil {
+		return p
+	}
+	p = &barSupply{bar: b, item: barPrefix + b.Size, longest: s.set.Len(SetLongestBarPlaced)}
+	longest, byMass := length.Length(0), false
+	for _, r := range s.job.PricesByItem[ItemKey(p.item)] {
+		switch d := r.Unit.Dimension(); {
+		case r.Length <= 0:
+			byMass = byMass || d == unit.Mass
+		case d == unit.Count || d == unit.Mass:
+			p.stock = append(p.stock, r)
+			longest = max(longest, r.Length)
+		}
+	}
+	if byMass { // cut-and-bent steel
+		p.stock = nil
+	}
+	if longest > 0 {
+		p.longest = min(p.longest, longest)
+	}
+	if rows := s.job.PricesByItem[ItemKey(bentPrefix+b.Size)]; len(rows) > 0 {
+		p.bent, p.bentUnit = bentPrefix+b.Size, s.units.Length
+		if rows[0].Unit.Dimension() == unit.Count {
+			p.bentUnit = unit.Each
+		}
+	}
+	s.supply[b.Size] = p
+	return p
+}
+
+// itemOf is the item a group's line is of, and its unit: bars by length, bent pieces in ea where they are bought so.
+func (s *steel) itemOf(g *barGroup) (string, unit.Unit) {
+	p := s.supplyOf(g.bar)
+	if g.bent() && p.bent != "" {
+		return p.bent, p.bentUnit
+	}
+	return p.item, s.units.Length
+}
+
+// poolPlace is the level and pour of the pool of a piece there: which pieces share stock is the job's Cut bars by.
+func (s *steel) poolPlace(level, pour string) (string, string) {
+	switch s.set.Word(SetCutBarsBy) {
+	case "level":
+		return level, ""
+	case "job":
+		return "", ""
+	}
+	return "", pour
+}
+
+// poolKey is what pieces share stock by.
+type poolKey struct{ size, level, pour string }
+
+// pools gathers the bar list's pieces and the extra runs by pool, with the stock each is cut from: by size, then by first
+// appearance. The plans are made with those of the form pieces (R-CUT).
+func (s *steel) pools() []CutPool {
+	index := map[poolKey]int{}
+	var pools []CutPool
+	of := func(p *barSupply, level, pour string) *CutPool {
+		level, pour = s.poolPlace(level, pour)
+		k := poolKey{p.bar.Size, ItemKey(level), ItemKey(pour)}
+		i, ok := index[k]
+		if !ok {
+			i = len(pools)
+			index[k] = i
+			pool := CutPool{Item: p.item, Level: level, Pour: pour, Bar: p.bar, Priced: true}
+			pool.Problem.Stock, pool.PriceScale = stockOf(p.bar, p.stock)
+			pool.Problem.Kerf = int64(s.set.Len(SetBarKerf))
+			pools = append(pools, pool)
+		}
+		return &pools[i]
+	}
+	extras := s.barExtras()
+	s.extraRuns(extras)
+	for i := range s.out.Bars {
+		row := &s.out.Bars[i]
+		p := s.supplyOf(row.Bar)
+		if !p.planned() || row.Bent && p.bent != "" {
+			continue
+		}
+		if row.Bent && row.Length > longestStock(p) {
+			s.say(Error, p.stock[0].At.At(p.stock[0].Columns["length"]), "P-BARS", p.item, "no stock length is as long as the %s %s of %s, wall %s",
+				row.Length.Show(s.units.System), row.Shape, row.Mark, row.Wall)
+			continue
+		}
+		pool := of(p, row.Level, row.Pour)
+		pool.Uses = append(pool.Uses, PieceUse{Wall: row.Wall, What: row.Rule + " " + row.Mark, Count: row.Count, Length: row.Length})
+	}
+	s.takeOut(extras, of)
+	rank := map[string]int{}
+	for i, b := range BarSizes {
+		rank[b.Size] = i
+	}
+	sort.SliceStable(pools, func(i, j int) bool { return rank[pools[i].Bar.Size] < rank[pools[j].Bar.Size] })
+	for i := range pools {
+		pools[i].Problem.Pieces = pieces(pools[i].Uses)
+	}
+	return pools
+}
+
+// pieces are the pieces that uses want, the longest first.
+func pieces(uses []PieceUse) []cutting.Piece {
+	count := map[length.Length]int64{}
+	for _, u := range uses {
+		count[u.Length] += u.Count
+	}
+	all := make([]cutting.Piece, 0, len(count))
+	for l, n := range count {
+		if n > 0 {
+			all = append(all, cutting.Piece{Length: int64(l), Count: n})
+		}
+	}
+	sort.Slice(all, func(i, j int) bool { return all[i].Length > all[j].Length })
+	return all
+}
+
+func longestStock(p *barSupply) length.Length {
+	l := length.Length(0)
+	for _, r := range p.stock {
+		l = max(l, r.Length)
+	}
+	return l
+}
+
+// mostPriceDecimals is how fine a stock piece's price is kept for the plan: a price by mass has more.
+const mostPriceDecimals = 8
+
+// stockOf is the stock of a size with each row's first price a piece, in whole units of 10^−scale of the currency. A row by
+// mass costs the nominal mass of its length (P-BARS).
+func stockOf(b *Bar, rows []*PriceRow) (stock []cutting.Stock, scale int32) {
+	prices := make([]decimal.Decimal, len(rows))
+	for i, r := range rows {
+		prices[i] = r.Price
+		if r.Unit.Dimension() == unit.Mass {
+			prices[i] = r.Unit.Of(b.MassOf(exact.Len(r.Length))).Mul(exact.Dec(r.Price)).Round(mostPriceDecimals)
+		}
+		for scale < mostPriceDecimals && !prices[i].Shift(scale).IsInteger() {
+			scale++
+		}
+	}
+	stock = make([]cutting.Stock, len(rows))
+	for i, r := range rows {
+		stock[i] = cutting.Stock{Length: int64(r.Length), Price: prices[i].Shift(scale).Round(0).IntPart()}
+	}
+	return stock, scale
+}
+
+// barExtra is a quantity extra on a bar that a cut plan buys.
+type barExtra struct {
+	row         *ExtraRow
+	supply      *barSupply
+	level, pour string
+	length      length.Length // of the run; negative: taken out
+}
+
+// barExtras are the quantity extras on bars with a cut plan (P-NET): a length as it is, a mass by the nominal mass, a count
+// of pieces of the longest stock.
+func (s *steel) barExtras() []barExtra {
+	var all []barExtra
+	for _, x := range s.job.Extras {
+		if x.Kind != ExtraQuantity || !strings.HasPrefix(ItemKey(x.Item), barPrefix) {
+			continue
+		}
+		b := BarOfItem(x.Item)
+		if b == nil {
+			continue
+		}
+		p := s.supplyOf(b)
+		if !p.planned() {
+			continue
+		}
+		e := barExtra{row: x, supply: p, level: x.Level, pour: x.Pour}
+		if w := s.geo.ByMark[ItemKey(x.Wall)]; w != nil {
+			if e.level == "" {
+				e.level = w.Level
+			}
+			if e.pour == "" {
+				e.pour = w.Pour
+			}
+		}
+		q := exact.Dec(x.Quantity)
+		switch x.Unit.Dimension() {
+		case unit.Length:
+			e.length = q.Mul(x.Unit.Base()).Length()
+		case unit.Mass:
+			e.length = q.Mul(x.Unit.Base()).Div(b.MassOf(exact.Int(1))).Length()
+		case unit.Count:
+			e.length = q.Mul(exact.Len(longestStock(p))).Length()
+		default:
+			s.say(Error, x.At.At(x.Columns["unit"]), "P-NET", "extra "+x.Line, "%s is a length; '%s' is %s", p.item, x.Unit, x.Unit.Dimension())
+			continue
+		}
+		all = append(all, e)
+	}
+	return all
+}
+
+// extraRuns lists the quantity extras that add bars: each a run, spliced where longer than can be placed. Pieces counted by
+// the piece are whole stock lengths.
+func (s *steel) extraRuns(extras []barExtra) {
+	for _, e := range extras {
+		if e.length <= 0 {
+			continue
+		}
+		b := e.supply.bar
+		row := BarRow{Mark: e.row.Line, Bar: b, Shape: shapeStraight, Wall: e.row.Wall, Level: e.level, Pour: e.pour, Rule: "R-EXTRA"}
+		first := len(s.out.Bars)
+		longest, lap := e.supply.longest, length.Length(0)
+		if e.row.Unit.Dimension() == unit.Count {
+			longest = longestStock(e.supply)
+		} else {
+			var m *BarMark
+			if w := s.geo.ByMark[ItemKey(e.row.Wall)]; w != nil {
+				m = w.Bars
+			}
+			lap = s.lap(m, b)
+		}
+		k, total, ok := Splice(e.length, lap, longest)
+		if !ok {
+			s.say(Error, e.row.At, "R-RUN", "extra "+e.row.Line, "the longest bar that can be had and placed, %s, is not above its lap of %s",
+				longest.Show(s.units.System), lap.Show(s.units.System))
+			continue
+		}
+		if k > 1 {
+			row.Length, row.Count = longest, k-1
+			s.list(first, row)
+		}
+		row.Length, row.Count = total-length.Length(k-1)*longest, 1
+		s.list(first, row)
+	}
+}
+
+// takeOut takes the negative extras out of their pools: whole pieces, the longest that fit first, and what is left off one
+// more piece.
+func (s *steel) takeOut(extras []barExtra, of func(p *barSupply, level, pour string) *CutPool) {
+	for _, e := range extras {
+		if e.length >= 0 {
+			continue
+		}
+		left := -e.length
+		pool := of(e.supply, e.level, e.pour)
+		byLength := make([]int, len(pool.Uses))
+		for i := range byLength {
+			byLength[i] = i
+		}
+		sort.SliceStable(byLength, func(i, j int) bool { return pool.Uses[byLength[i]].Length > pool.Uses[byLength[j]].Length })
+		for _, i := range byLength {
+			u := &pool.Uses[i]
+			n := min(int64(left/u.Length), u.Count)
+			u.Count -= n
+			left -= length.Length(n) * u.Length
+		}
+		for _, i := range byLength {
+			if u := pool.Uses[i]; left > 0 && u.Count > 0 { // every piece that is left is longer
+				pool.Uses[i].Count--
+				pool.Uses = append(pool.Uses, PieceUse{Wall: u.Wall, What: u.What + ", less an extra", Count: 1, Length: u.Length - left})
+				left = 0
+			}
+		}
+		if left > 0 {
+			s.say(Error, e.row.At.At(e.row.Columns["quantity"]), "P-NET", "extra "+e.row.Line, "takes more %s than there is: %s too much",
+				e.supply.item, left.Show(s.units.System))
+		}
+	}
+}

@@ -1,0 +1,434 @@
+package takeoff
+
+import (
+	"math/bits"
+	"strconv"
+
+	"github.com/shopspring/decimal"
+
+	"wallbill/takeoff/exact"
+	"wallbill/takeoff/length"
+	"wallbill/takeoff/unit"
+)
+
+// The shapes of the bar list.
+const (
+	shapeStraight = "straight"
+	shapeHook     = "hook 90"
+	shapeCorner   = "corner"
+	shapeStirrup1 = "stirrup 1 leg"
+	shapeStirrup2 = "stirrup 2 legs"
+	shapeStirrup  = "stirrup"
+)
+
+// barGroup is like bars of one wall and rule.
+type barGroup struct {
+	rule          string
+	mark, opening string
+	bar           *Bar
+	count         int64 // in one repeat of the run, layers counted; of half bars when half
+	half          bool
+	length        length.Length // of a bar before it is spliced
+	lap           length.Length // of its splices
+	mk            *BarMark      // whose lap it is; nil: the default
+	shape         string
+	legs          []length.Length
+	countFrom     string // what the derivation says of the count and of the length
+	lengthFrom    string
+
+	pieces int64         // after R-RUN
+	total  length.Length // of a bar with its splices
+	done   bool
+}
+
+// halves is the count in half bars, all of a whole bar counted twice.
+func (g *barGroup) halves() int64 {
+	if g.half {
+		return g.count
+	}
+	return 2 * g.count
+}
+
+// bent tells whether the bars are bent pieces: dowels, corner bars, stirrups.
+func (g *barGroup) bent() bool { return g.shape != shapeStraight }
+
+// steel is the reinforcement of a job as it is counted.
+type steel struct {
+	*pass
+	groups  []barGroup
+	supply  map[string]*barSupply // by size
+	laps    map[lapKey]length.Length
+	totals  map[steelKey]steelTotal
+	half    map[halfKey]int // index in halfRows
+	halfRow []halfBars
+	said    map[string]bool
+	top     string // key of the top level
+}
+
+type lapKey struct {
+	mark *BarMark
+	size string
+}
+
+// steelKey is what bar mass is driven by.
+type steelKey struct {
+	place
+	size string
+}
+
+// steelTotal is in halves, so that shared corners stay whole numbers.
+type steelTotal struct {
+	bar          *Bar
+	length, bars int64
+}
+
+// halfKey is what the halves of corner bars are added by: pool, size and length.
+type halfKey struct {
+	level, pour, size string
+	length            length.Length
+}
+
+type halfBars struct {
+	row   BarRow
+	count int64 // of halves
+}
+
+// reinforcement counts every bar: by wall, then pads, then what joins the pools from elsewhere.
+func (p *pass) reinforcement() {
+	s := &steel{
+		pass: p, supply: map[string]*barSupply{}, laps: map[lapKey]length.Length{},
+		totals: map[steelKey]steelTotal{}, half: map[halfKey]int{}, said: map[string]bool{}, top: p.topLevel(),
+	}
+	for _, w := range p.geo.Walls {
+		at := wallPlace(w, nil)
+		pos := s.positions(w)
+		s.verticals(w, at, pos)
+		s.jambs(w)
+		s.dowels(w, at, pos)
+		s.horizontals(w)
+		s.lintels(w)
+		s.emit(w, at)
+		if w.Ledge != nil {
+			s.ledgeBars(w)
+			s.emit(w, wallPlace(w, w.BandUnder(w.LedgeTop).Zone))
+		}
+		if w.Footing != nil {
+			s.footingBars(w)
+			s.emit(w, footingPlace(w))
+		}
+	}
+	s.padBars()
+	s.raiseHalves()
+	for k, t := range s.totals {
+		p.drive("bar-mass", k.place, t.bar.MassOf(exact.Frac(t.length, 2)))
+		p.drive("bars", k.place, exact.Frac(t.bars, 2))
+	}
+	p.barPools = s.pools()
+}
+
+// topLevel is the key of the job's top level, whose verticals stand up uncapped: the level whose walls have the highest
+// base; of equals the last in order of the levels.
+func (p *pass) topLevel() string {
+	order := map[string]int{}
+	for i, l := range p.job.Levels {
+		order[ItemKey(l.Name)] = i
+	}
+	top, base, rank := "", length.Length(0), -1
+	for _, w := range p.geo.Walls {
+		k := ItemKey(w.Level)
+		r, known := order[k]
+		if !known {
+			r = len(order)
+			order[k] = r
+		}
+		if rank < 0 || w.Base > base || w.Base == base && r > rank {
+			top, base, rank = k, w.Base, r
+		}
+	}
+	return top
+}
+
+// lap is a bar's lap by its mark, worked out once.
+func (s *steel) lap(m *BarMark, b *Bar) length.Length {
+	k := lapKey{m, b.Size}
+	l, ok := s.laps[k]
+	if !ok {
+		l = m.Lap(b)
+		s.laps[k] = l
+	}
+	return l
+}
+
+// add adds like bars; like ones already there grow.
+func (s *steel) add(g barGroup) {
+	if g.count <= 0 || g.length <= 0 {
+		return
+	}
+	if g.shape == "" {
+		g.shape = shapeStraight
+	}
+	for i := max(0, len(s.groups)-16); i < len(s.groups); i++ {
+		o := &s.groups[i]
+		if o.length == g.length && o.rule == g.rule && o.bar.Size == g.bar.Size && o.mark == g.mark && o.opening == g.opening &&
+			o.shape == g.shape && o.half == g.half && o.lap == g.lap {
+			o.count += g.count
+			if o.countFrom != g.countFrom {
+				o.countFrom += ", " + g.countFrom
+			}
+			return
+		}
+	}
+	s.groups = append(s.groups, g)
+}
+
+// layers multiplies a count by a mark's layers, and says so.
+func layers(m *BarMark, n int64, from string) (int64, string) {
+	if k := int64(max(m.Layers, 1)); k > 1 {
+		return n * k, from + ", " + strconv.FormatInt(k, 10) + " layers"
+	}
+	return n, from
+}
+
+// emit splices the bars gathered for a wall and makes its lines, its rows of the bar list and its drivers.
+func (s *steel) emit(w *WallLines, at place) {
+	s.emitBars(at, w.Mark, w.Run.Count)
+	for i := range s.groups {
+		if g := &s.groups[i]; !g.done {
+			item, u, value, how := s.sum(i)
+			if g.rule == "R-DOWEL" {
+				how.Note = s.hookNote(w, g.bar)
+			}
+			s.line(w, at, g.rule, item, u, value, how)
+		}
+	}
+	s.groups = s.groups[:0]
+}
+
+// emitPad does the same for a pad, which belongs to no wall.
+func (s *steel) emitPad(d *Pad, at place) {
+	s.emitBars(at, "", 1)
+	for i := range s.groups {
+		if g := &s.groups[i]; !g.done {
+			item, u, value, how := s.sum(i)
+			s.put(afterWalls, Line{Pour: d.Pour, Item: item, Unit: u, Rule: g.rule, At: d.At, Quantity: value.Quantity(), How: how})
+		}
+	}
+	s.groups = s.groups[:0]
+}
+
+// emitBars splices the bars gathered and makes their rows of the bar list and their drivers.
+func (s *steel) emitBars(at place, wall string, repeats int64) {
+	firstRow := len(s.out.Bars)
+	for i := range s.groups {
+		g := &s.groups[i]
+		s.splice(g)
+		k := steelKey{at, g.bar.Size}
+		t := s.totals[k]
+		t.bar = g.bar
+		t.length += g.halves() * int64(g.total) * repeats
+		t.bars += g.halves() * g.pieces * repeats
+		s.totals[k] = t
+		row := BarRow{
+			Mark: g.mark, Bar: g.bar, Length: g.length, Count: g.count * repeats, Shape: g.shape, Legs: g.legs, Bent: g.bent(),
+			Wall: wall, Opening: g.opening, Level: at.Level, Pour: at.Pour, Rule: g.rule,
+		}
+		switch {
+		case g.half:
+			s.keepHalf(row)
+		case g.pieces == 1:
+			s.list(firstRow, row)
+		default:
+			long := row
+			long.Length = s.supplyOf(g.bar).longest
+			long.Count = row.Count * (g.pieces - 1)
+			s.list(firstRow, long)
+			row.Length = g.total - length.Length(g.pieces-1)*long.Length
+			s.list(firstRow, row)
+		}
+	}
+}
+
+// splice is R-RUN for straight bars. Bent ones are one piece: no splice falls in a hook.
+func (s *steel) splice(g *barGroup) {
+	g.pieces, g.total = 1, g.length
+	if g.bent() {
+		return
+	}
+	longest := s.supplyOf(g.bar).longest
+	k, total, ok := Splice(g.length, g.lap, longest)
+	if !ok {
+		key := "lap " + g.mark + " " + g.bar.Size
+		if s.said[key] {
+			return
+		}
+		s.said[key] = true
+		at := s.set.Value(SetLongestBarPlaced).At
+		if g.mk != nil {
+			at = g.mk.At.At(g.mk.Columns["lap"])
+		}
+		s.say(Error, at, "R-RUN", "lap of "+g.bar.Size+", "+g.mark, "the longest bar that can be had and placed, %s, is not above its lap of %s",
+			longest.Show(s.units.System), g.lap.Show(s.units.System))
+		return
+	}
+	g.pieces, g.total = k, total
+}
+
+// list adds a row to the bar list; a like row of the same wall grows.
+func (s *steel) list(first int, row BarRow) {
+	for i := max(first, len(s.out.Bars)-16); i < len(s.out.Bars); i++ {
+		o := &s.out.Bars[i]
+		if o.Length == row.Length && o.Rule == row.Rule && o.Bar == row.Bar && o.Mark == row.Mark && o.Opening == row.Opening && o.Shape == row.Shape {
+			o.Count += row.Count
+			o.Mass = s.massOf(o.Bar, o.Length, o.Count)
+			return
+		}
+	}
+	row.Mass = s.massOf(row.Bar, row.Length, row.Count)
+	s.out.Bars = append(s.out.Bars, row)
+}
+
+// massOf is the nominal mass of so many bars in the job's unit of mass, finished (R-MASS).
+func (s *steel) massOf(b *Bar, l length.Length, n int64) decimal.Decimal {
+	if d, ok := quickMass(b, s.units.Mass, int64(l), n); ok {
+		return d
+	}
+	return s.units.Mass.Of(b.MassOf(exact.Len(l).Times(n))).Quantity()
+}
+
+// quickMass is the same in whole numbers of 64 and 128 bits, where the job's unit is the bar's own and they hold it.
+func quickMass(b *Bar, u unit.Unit, l, n int64) (decimal.Decimal, bool) {
+	per := uint64(length.Foot)
+	switch {
+	case b.Metric() && u == unit.Kilo:
+		per = uint64(length.Metre)
+	case b.Metric() || u != unit.Pound:
+		return decimal.Decimal{}, false
+	}
+	for range -b.Mass.Exponent() {
+		per *= 10
+	}
+	const nine = 1_000_000_000 // decimals of a finished quantity
+	hi, run := bits.Mul64(uint64(l), uint64(n))
+	if hi != 0 || b.Mass.Exponent() > 0 || !b.Mass.Coefficient().IsUint64() {
+		return decimal.Decimal{}, false
+	}
+	hi, run = bits.Mul64(run, b.Mass.Coefficient().Uint64())
+	if hi != 0 {
+		return decimal.Decimal{}, false
+	}
+	hi, lo := bits.Mul64(run, nine)
+	lo, carry := bits.Add64(lo, per/2, 0)
+	hi += carry
+	if hi >= per {
+		return decimal.Decimal{}, false
+	}
+	q, _ := bits.Div64(hi, lo, per)
+	if q >= 1_000_000_000_000_000 { // more than 15 digits: fewer decimals
+		return decimal.Decimal{}, false
+	}
+	return decimal.New(int64(q), -9), true
+}
+
+// keepHalf keeps half corner bars until all of their pool, size and length are known.
+func (s *steel) keepHalf(row BarRow) {
+	row.Level, row.Pour = s.poolPlace(row.Level, row.Pour)
+	row.Wall = ""
+	k := halfKey{ItemKey(row.Level), ItemKey(row.Pour), row.Bar.Size, row.Length}
+	i, ok := s.half[k]
+	if !ok {
+		i = len(s.halfRow)
+		s.half[k] = i
+		s.halfRow = append(s.halfRow, halfBars{row: row})
+	}
+	s.halfRow[i].count += row.Count
+}
+
+// raiseHalves lists the halves of each pool, size and length as whole bars (R-BEND).
+func (s *steel) raiseHalves() {
+	for i := range s.halfRow {
+		h := &s.halfRow[i]
+		h.row.Count = ceilDiv(h.count, 2)
+		h.row.Mass = s.massOf(h.row.Bar, h.row.Length, h.row.Count)
+		s.out.Bars = append(s.out.Bars, h.row)
+	}
+}
+
+// mostTerms is how many different lengths a derivation writes out; the others are added up from the bar list.
+const mostTerms = 8
+
+// sum adds up the groups of the first one's rule and item: the line's quantity and derivation.
+func (s *steel) sum(first int) (item string, lineUnit unit.Unit, value exact.Num, how How) {
+	u := s.units
+	item, lineUnit = s.itemOf(&s.groups[first])
+	rule := s.groups[first].rule
+	terms := 0
+	for i := first; i < len(s.groups); i++ {
+		if g := &s.groups[i]; s.sameLine(g, rule, item) {
+			terms++
+		}
+	}
+	how = How{Operands: make([]Operand, 0, 2*min(terms, mostTerms)+1)}
+	sum, rest, restBars := int64(0), int64(0), int64(0) // in halves
+	k := 0
+	for i := first; i < len(s.groups); i++ {
+		g := &s.groups[i]
+		if !s.sameLine(g, rule, item) {
+			continue
+		}
+		g.done = true
+		k++
+		each := int64(g.total)
+		if lineUnit == unit.Each {
+			each = 1
+		}
+		sum += g.halves() * each
+		if k > mostTerms || k == mostTerms && terms > mostTerms {
+			rest += g.halves() * each
+			restBars += g.halves()
+			continue
+		}
+		no := ""
+		if terms > 1 {
+			no = strconv.Itoa(k)
+		}
+		if k > 1 {
+			how.Formula += "+"
+		}
+		how.Operands = append(how.Operands, Num("n"+no, exact.Frac(g.halves(), 2), g.countFrom))
+		how.Formula += "n" + no
+		if lineUnit == unit.Each {
+			continue
+		}
+		how.Operands = append(how.Operands, u.Len("L"+no, g.length, g.lengthFrom))
+		if g.pieces > 1 {
+			how.Formula += "·(L" + no + "+j" + no + "·lap" + no + ")"
+			how.Operands = append(how.Operands,
+				Count("j"+no, g.pieces-1, "R-RUN splices of bars of at most "+s.supplyOf(g.bar).longest.Show(u.System)),
+				u.Len("lap"+no, g.lap, "lap of "+g.bar.Size))
+		} else {
+			how.Formula += "·L" + no
+		}
+	}
+	value = exact.Frac(sum, 2)
+	if lineUnit != unit.Each {
+		value = lineUnit.Of(value)
+	}
+	if restBars > 0 {
+		how.Formula += "+rest"
+		v := exact.Frac(rest, 2)
+		if lineUnit != unit.Each {
+			v = lineUnit.Of(v)
+		}
+		how.Operands = append(how.Operands, Operand{"rest", v, lineUnit, trimDecimal(exact.Frac(restBars, 2).Quantity()) + " more bars, each on the bar list"})
+	}
+	return item, lineUnit, value, how
+}
+
+// sameLine tells whether a group is counted on the line of a rule and item.
+func (s *steel) sameLine(g *barGroup, rule, item string) bool {
+	if g.done || g.rule != rule {
+		return false
+	}
+	i, _ := s.itemOf(g)
+	return i == item
+}

@@ -1,0 +1,269 @@
+package takeoff
+
+import (
+	"slices"
+	"strconv"
+
+	"wallbill/takeoff/exact"
+	"wallbill/takeoff/length"
+)
+
+// positions are where a wall's vertical bars stand (R-VERT): at i·Lc0/spaces for i from first to spaces.
+type positions struct {
+	first, spaces int64
+	runs          []positionRun
+}
+
+// positionRun is positions in a row that the same openings interrupt, lowest first.
+type positionRun struct {
+	from, to int64
+	holes    []*Hole
+}
+
+func (r *positionRun) count() int64 { return r.to - r.from + 1 }
+
+// inDoor tells whether the positions are in an opening of sill 0, where no dowel stands.
+func (r *positionRun) inDoor() bool { return len(r.holes) > 0 && r.holes[0].Sill <= 0 }
+
+// positions are the vertical positions of a wall; none without a vertical spacing.
+func (s *steel) positions(w *WallLines) *positions {
+	m := w.Bars
+	if m == nil || m.VerticalSpacing <= 0 || w.Lc0 <= 0 {
+		return nil
+	}
+	p := &positions{first: 1, spaces: Spaces(w.Lc0, m.VerticalSpacing)}
+	if k := w.Joints[0].Kind; w.Index == 0 && !w.Run.Closed && (k == TurnEnd || k == TurnTee) {
+		p.first = 0
+	}
+	if len(w.Holes) == 0 {
+		p.runs = []positionRun{{from: p.first, to: p.spaces}}
+		return p
+	}
+	type span struct {
+		from, to int64
+		hole     *Hole
+	}
+	var spans []span
+	edges := []int64{p.first, p.spaces + 1}
+	per := exact.Frac(p.spaces, int64(w.Lc0))
+	for _, h := range w.Holes {
+		a := w.first.OnLine(h, Centre)
+		from := max(a.Mul(per).Floor()+1, p.first) // strictly inside: the first position after the jamb
+		to := min(a.Add(exact.Len(h.Width)).Mul(per).Ceil()-1, p.spaces)
+		if from <= to {
+			spans = append(spans, span{from, to, h})
+			edges = append(edges, from, to+1)
+		}
+	}
+	slices.Sort(edges)
+	edges = slices.Compact(edges)
+	for i := 0; i+1 < len(edges); i++ {
+		r := positionRun{from: edges[i], to: edges[i+1] - 1}
+		for _, sp := range spans {
+			if sp.from <= r.from && r.to <= sp.to {
+				r.holes = append(r.holes, sp.hole)
+			}
+		}
+		slices.SortStableFunc(r.holes, func(a, b *Hole) int { return int(min(max(a.Sill-b.Sill, -1), 1)) })
+		p.runs = append(p.runs, r)
+	}
+	return p
+}
+
+// Spaces is the number of equal spaces, none over the spacing, on a line.
+func Spaces(line, spacing length.Length) int64 { return ceilDiv(int64(line), int64(spacing)) }
+
+// topOver is the wall's top at position i less a length, rounded half up to the nanometre; the top runs straight over Lc0.
+func (p *positions) topOver(w *WallLines, i int64, less length.Length) length.Length {
+	if !w.Raked() {
+		return w.Height - less
+	}
+	// (height − less) + rise·i/spaces, in halves for the rounding.
+	n := 2*int64(w.HeightEnd-w.Height)*i + p.spaces
+	q := n / (2 * p.spaces)
+	if n < 0 && n%(2*p.spaces) != 0 {
+		q--
+	}
+	return w.Height - less + length.Length(q)
+}
+
+// verticals is R-VERT, with the caps of the top level's bars.
+func (s *steel) verticals(w *WallLines, at place, pos *positions) {
+	m := w.Bars
+	if pos == nil || m.Vertical == nil {
+		return
+	}
+	b, lap := m.Vertical, s.lap(m, m.Vertical)
+	above := length.Length(0)
+	if m.ContinuesAbove {
+		above = lap
+	}
+	shortest := s.set.Len(SetShortestBar)
+	g := barGroup{rule: "R-VERT", mark: m.Mark, bar: b, lap: lap, mk: m}
+	piece := func(n int64, l, continued length.Length, from, lengthFrom string) {
+		g.count, g.countFrom = layers(m, n, from)
+		g.length, g.lengthFrom = l+continued, lengthFrom
+		if continued > 0 {
+			g.lengthFrom += " + lap above"
+		}
+		s.add(g)
+	}
+	caps := int64(0)
+	for i := range pos.runs {
+		r := &pos.runs[i]
+		standing := false
+		if n := len(r.holes); n == 0 {
+			from := "R-VERT: " + strconv.FormatInt(pos.spaces, 10) + " spaces, Lc0 " + w.Lc0.Show(s.units.System)
+			if pos.first == 0 {
+				from += ", and the start"
+			}
+			standing = s.tops(w, pos, r, m.Cover, 1, func(n int64, l length.Length) { piece(n, l, above, from, "top − cover") })
+		} else {
+			const from = "R-VERT: positions in openings"
+			first, last := r.holes[0], r.holes[n-1]
+			if l := first.Sill - m.Cover; l >= shortest && l > 0 {
+				piece(r.count(), l, 0, from, "below: sill − cover")
+				standing = true
+			}
+			for k := 1; k < n; k++ {
+				if l := r.holes[k].Sill - r.holes[k-1].Head() - 2*m.Cover; l >= shortest && l > 0 {
+					piece(r.count(), l, 0, from, "between openings, less 2 covers")
+					standing = true
+				}
+			}
+			if s.tops(w, pos, r, last.Head()+2*m.Cover, shortest, func(n int64, l length.Length) {
+				piece(n, l, above, from, "above: top − head − 2 covers")
+			}) {
+				standing = true
+			}
+		}
+		if standing {
+			caps += r.count()
+		}
+	}
+	if ItemKey(w.Level) == s.top {
+		s.drive("bar-caps", at, exact.Int(caps*int64(max(m.Layers, 1))*w.Run.Count))
+	}
+}
+
+// tops gives the bars of a run of positions that reach the top less a length, where they are no shorter than the shortest.
+func (s *steel) tops(w *WallLines, pos *positions, r *positionRun, less, shortest length.Length, piece func(n int64, l length.Length)) bool {
+	if !w.Raked() {
+		l := w.Height - less
+		if l < shortest || l <= 0 {
+			return false
+		}
+		piece(r.count(), l)
+		return true
+	}
+	any := false
+	for i := r.from; i <= r.to; i++ {
+		if l := pos.topOver(w, i, less); l >= shortest && l > 0 {
+			piece(1, l)
+			any = true
+		}
+	}
+	return any
+}
+
+// markOf is the Bars mark of an opening: its own, else the wall's.
+func (w *WallLines) markOf(h *Hole) *BarMark {
+	if h.Bars != nil {
+		return h.Bars
+	}
+	return w.Bars
+}
+
+// topAt is the wall's top above its base at x along its centreline, within its ends.
+func (w *WallLines) topAt(x exact.Num) exact.Num {
+	return w.TopAt(exact.Min(exact.Max(x, exact.Num{}), exact.Len(w.Lc0)), w.Lc0)
+}
+
+// jambTops are the wall's top at an opening's jambs.
+func (w *WallLines) jambTops(h *Hole) (near, far length.Length) {
+	if !w.Raked() {
+		return w.Height, w.Height
+	}
+	x := w.first.OnLine(h, Centre)
+	return w.topAt(x).Length(), w.topAt(x.Add(exact.Len(h.Width))).Length()
+}
+
+// jambs is R-JAMB: Jamb bars on each side of each opening.
+func (s *steel) jambs(w *WallLines) {
+	for _, h := range w.Holes {
+		m := w.markOf(h)
+		if m == nil || m.Jamb == nil || m.JambBars <= 0 {
+			continue
+		}
+		g := barGroup{rule: "R-JAMB", mark: m.Mark, opening: h.Mark, bar: m.Jamb, lap: s.lap(m, m.Jamb), mk: m,
+			count: int64(m.JambBars), countFrom: "Jamb bars of " + m.Mark + ", each side", lengthFrom: "top at the jamb − cover"}
+		above := length.Length(0)
+		if m.ContinuesAbove {
+			above = g.lap
+			g.lengthFrom += " + lap above"
+		}
+		near, far := w.jambTops(h)
+		for _, top := range [...]length.Length{near, far} {
+			if l := top - m.Cover; l > 0 {
+				g.length = l + above
+				s.add(g)
+			}
+		}
+	}
+}
+
+// dowels is R-DOWEL: hooked bars out of the footing at each vertical position not in an opening of sill 0, and at each jamb
+// bar.
+func (s *steel) dowels(w *WallLines, at place, pos *positions) {
+	if w.Footing == nil {
+		return
+	}
+	n := int64(0)
+	if pos != nil && w.Bars.Dowel != nil {
+		for i := range pos.runs {
+			if r := &pos.runs[i]; !r.inDoor() {
+				n += r.count()
+			}
+		}
+		count, from := layers(w.Bars, n, "vertical positions not in a door")
+		s.dowel(w, w.Bars, "", count, from)
+		n = count
+	}
+	for _, h := range w.Holes {
+		m := w.markOf(h)
+		if m == nil || m.Jamb == nil || m.JambBars <= 0 || m.Dowel == nil {
+			continue
+		}
+		s.dowel(w, m, h.Mark, 2*int64(m.JambBars), "jamb bars")
+		n += 2 * int64(m.JambBars)
+	}
+	s.drive("bar-caps", at, exact.Int(n*w.Run.Count))
+}
+
+// dowel adds so many dowels of a mark.
+func (s *steel) dowel(w *WallLines, m *BarMark, opening string, n int64, from string) {
+	b := m.Dowel
+	leg := max(w.Footing.Depth-s.set.Len(SetFootingCover), 0) + s.lap(m, b)
+	j := b.HookLeg()
+	s.add(barGroup{
+		rule: "R-DOWEL", mark: m.Mark, opening: opening, bar: b, count: n, length: b.BentLength(j, leg), mk: m,
+		shape: shapeHook, legs: []length.Length{j, leg}, countFrom: from,
+		lengthFrom: "hook " + j.Show(s.units.System) + " + footing depth − cover + lap " + leg.Show(s.units.System) + " − bend, raised",
+	})
+}
+
+// hookNote is the doubt of a dowel whose hook is longer than half the footing less cover; it is said once a footing and size.
+func (s *steel) hookNote(w *WallLines, b *Bar) string {
+	f := w.Footing
+	j, room := b.HookLeg(), f.Width/2-s.set.Len(SetFootingCover)
+	if 2*j <= f.Width-2*s.set.Len(SetFootingCover) {
+		return ""
+	}
+	show := func(l length.Length) string { return l.Show(s.units.System) }
+	note := "hook " + show(j) + " is longer than half the footing less cover, " + show(room)
+	if key := "hook " + f.Mark + " " + b.Size; !s.said[key] {
+		s.said[key] = true
+		s.say(Note, f.At.At(f.Columns["width"]), "R-DOWEL", "footing "+f.Mark, "the %s dowel's %s", b.Size, note)
+	}
+	return note
+}
