@@ -1,6 +1,8 @@
 package takeoff
 
 import (
+	"maps"
+	"slices"
 	"sort"
 	"strings"
 
@@ -95,28 +97,18 @@ func (s *steel) poolPlace(level, pour string) (string, string) {
 	return "", pour
 }
 
-// poolKey is what pieces share stock by.
-type poolKey struct{ size, level, pour string }
+// barPool is the pool of a size there, begun with the stock it is cut from.
+func (s *steel) barPool(p *barSupply, level, pour string) *cutPool {
+	level, pour = s.poolPlace(level, pour)
+	return s.pool(poolKey{item: ItemKey(p.item), level: ItemKey(level), pour: ItemKey(pour)}, func(c *cutPool) {
+		c.Item, c.Level, c.Pour, c.Bar, c.Priced, c.ref = p.item, level, pour, p.bar, true, p.stock[0].At
+		c.Problem.Stock, c.PriceScale = stockOf(p.bar, p.stock)
+		c.Problem.Kerf = int64(s.set.Len(SetBarKerf))
+	})
+}
 
-// pools gathers the bar list's pieces and the extra runs by pool, with the stock each is cut from: by size, then by first
-// appearance. The plans are made with those of the form pieces (R-CUT).
-func (s *steel) pools() []CutPool {
-	index := map[poolKey]int{}
-	var pools []CutPool
-	of := func(p *barSupply, level, pour string) *CutPool {
-		level, pour = s.poolPlace(level, pour)
-		k := poolKey{p.bar.Size, ItemKey(level), ItemKey(pour)}
-		i, ok := index[k]
-		if !ok {
-			i = len(pools)
-			index[k] = i
-			pool := CutPool{Item: p.item, Level: level, Pour: pour, Bar: p.bar, Priced: true}
-			pool.Problem.Stock, pool.PriceScale = stockOf(p.bar, p.stock)
-			pool.Problem.Kerf = int64(s.set.Len(SetBarKerf))
-			pools = append(pools, pool)
-		}
-		return &pools[i]
-	}
+// poolBars puts the bar list's pieces and the extra runs into their pools. The plans are made with those of the form pieces.
+func (s *steel) poolBars() {
 	extras := s.barExtras()
 	s.extraRuns(extras)
 	for i := range s.out.Bars {
@@ -130,35 +122,9 @@ func (s *steel) pools() []CutPool {
 				row.Length.Show(s.units.System), row.Shape, row.Mark, row.Wall)
 			continue
 		}
-		pool := of(p, row.Level, row.Pour)
-		pool.Uses = append(pool.Uses, PieceUse{Wall: row.Wall, What: row.Rule + " " + row.Mark, Count: row.Count, Length: row.Length})
+		s.barPool(p, row.Level, row.Pour).want(row.Length, row.Count, row.Wall, row.Rule+" "+row.Mark)
 	}
-	s.takeOut(extras, of)
-	rank := map[string]int{}
-	for i, b := range BarSizes {
-		rank[b.Size] = i
-	}
-	sort.SliceStable(pools, func(i, j int) bool { return rank[pools[i].Bar.Size] < rank[pools[j].Bar.Size] })
-	for i := range pools {
-		pools[i].Problem.Pieces = pieces(pools[i].Uses)
-	}
-	return pools
-}
-
-// pieces are the pieces that uses want, the longest first.
-func pieces(uses []PieceUse) []cutting.Piece {
-	count := map[length.Length]int64{}
-	for _, u := range uses {
-		count[u.Length] += u.Count
-	}
-	all := make([]cutting.Piece, 0, len(count))
-	for l, n := range count {
-		if n > 0 {
-			all = append(all, cutting.Piece{Length: int64(l), Count: n})
-		}
-	}
-	sort.Slice(all, func(i, j int) bool { return all[i].Length > all[j].Length })
-	return all
+	s.takeOut(extras)
 }
 
 func longestStock(p *barSupply) length.Length {
@@ -279,13 +245,13 @@ func (s *steel) extraRuns(extras []barExtra) {
 
 // takeOut takes the negative extras out of their pools: whole pieces, the longest that fit first, and what is left off one
 // more piece.
-func (s *steel) takeOut(extras []barExtra, of func(p *barSupply, level, pour string) *CutPool) {
+func (s *steel) takeOut(extras []barExtra) {
 	for _, e := range extras {
 		if e.length >= 0 {
 			continue
 		}
 		left := -e.length
-		pool := of(e.supply, e.level, e.pour)
+		pool := s.barPool(e.supply, e.level, e.pour)
 		byLength := make([]int, len(pool.Uses))
 		for i := range byLength {
 			byLength[i] = i
@@ -295,18 +261,31 @@ func (s *steel) takeOut(extras []barExtra, of func(p *barSupply, level, pour str
 			u := &pool.Uses[i]
 			n := min(int64(left/u.Length), u.Count)
 			u.Count -= n
+			pool.counts[u.Length] -= n
 			left -= length.Length(n) * u.Length
 		}
 		for _, i := range byLength {
 			if u := pool.Uses[i]; left > 0 && u.Count > 0 { // every piece that is left is longer
 				pool.Uses[i].Count--
-				pool.Uses = append(pool.Uses, PieceUse{Wall: u.Wall, What: u.What + ", less an extra", Count: 1, Length: u.Length - left})
+				pool.counts[u.Length]--
+				pool.want(u.Length-left, 1, u.Wall, u.What+", less an extra")
 				left = 0
 			}
 		}
+		pool.drop()
 		if left > 0 {
 			s.say(Error, e.row.At.At(e.row.Columns["quantity"]), "P-NET", "extra "+e.row.Line, "takes more %s than there is: %s too much",
 				e.supply.item, left.Show(s.units.System))
 		}
+	}
+}
+
+// drop leaves out uses and lengths that nothing is wanted of.
+func (c *cutPool) drop() {
+	c.Uses = slices.DeleteFunc(c.Uses, func(u PieceUse) bool { return u.Count == 0 })
+	maps.DeleteFunc(c.counts, func(_ length.Length, n int64) bool { return n == 0 })
+	clear(c.used)
+	for i, u := range c.Uses {
+		c.used[PieceUse{Wall: u.Wall, What: u.What, Length: u.Length}] = i
 	}
 }

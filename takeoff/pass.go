@@ -58,8 +58,6 @@ type pass struct {
 	pools   pools // of pieces to be cut
 	// volumes gathers R-POUR's volumes by pour.
 	volumes pourVolumes
-	// barPools are the bars to cut, by pool; cut plans are made with those of the form pieces.
-	barPools []CutPool
 }
 
 // calendar dates the pours; the braces driver is the most braces needed on one day.

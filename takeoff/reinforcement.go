@@ -123,7 +123,7 @@ func (p *pass) reinforcement() {
 		p.drive("bar-mass", k.place, t.bar.MassOf(exact.Frac(t.length, 2)))
 		p.drive("bars", k.place, exact.Frac(t.bars, 2))
 	}
-	p.barPools = s.pools()
+	s.poolBars()
 }
 
 // topLevel is the key of the job's top level, whose verticals stand up uncapped: the level whose walls have the highest
