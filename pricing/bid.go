@@ -96,7 +96,7 @@ type Totals struct {
 // Figure is the bid total, or the labour hours, per unit of a driver.
 type Figure struct {
 	Name     string           // "bid per sqft of gross wall"
-	Amount   *decimal.Decimal // nil where the driver is 0 or, for money, the bid is incomplete
+	Amount   *decimal.Decimal // nil where the driver is 0
 	Places   int32            // decimals it is rounded to
 	Of       decimal.Decimal  // what is divided
 	By       decimal.Decimal  // the driver's quantity

@@ -1,0 +1,104 @@
+package pricing
+
+import (
+	"math"
+
+	"github.com/shopspring/decimal"
+
+	"wallbill/takeoff/exact"
+)
+
+// sum adds quantities exactly. Finished lines carry 9 decimals at most, so nearly all fit whole billionths in an int64; what
+// does not goes to a decimal beside it. A job of ten thousand walls adds some hundred thousand lines.
+type sum struct {
+	billionths int64
+	rest       *decimal.Decimal
+}
+
+var pow10 = [...]int64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9}
+
+// add adds d.
+func (s *sum) add(d decimal.Decimal) {
+	if e := d.Exponent(); e >= -9 && e <= 0 && d.NumDigits() <= 18 {
+		c, f := d.CoefficientInt64(), pow10[9+e]
+		if c <= math.MaxInt64/4/f && c >= math.MinInt64/4/f && s.billionths < math.MaxInt64/2 && s.billionths > math.MinInt64/2 {
+			s.billionths += c * f
+			return
+		}
+	}
+	r := d
+	if s.rest != nil {
+		r = s.rest.Add(d)
+	}
+	s.rest = &r
+}
+
+// total is the sum.
+func (s *sum) total() decimal.Decimal {
+	d := decimal.New(s.billionths, -9)
+	if s.rest != nil {
+		d = d.Add(*s.rest)
+	}
+	return plain(d)
+}
+
+// zero tells whether the sum is 0.
+func (s *sum) zero() bool { return s.rest == nil && s.billionths == 0 || s.total().IsZero() }
+
+// plain is d without trailing zeros, so that equal values look and print alike.
+func plain(d decimal.Decimal) decimal.Decimal {
+	e := d.Exponent()
+	if e >= 0 {
+		return d
+	}
+	if d.NumDigits() <= 18 {
+		c := d.CoefficientInt64()
+		for e < 0 && c%10 == 0 {
+			c, e = c/10, e+1
+		}
+		return decimal.New(c, e)
+	}
+	for p := int32(0); p < -e; p++ {
+		if t := d.Truncate(p); t.Equal(d) {
+			return t
+		}
+	}
+	return d
+}
+
+// fraction is an exact number as a decimal where it is one, else rounded to 15 places.
+func fraction(n exact.Num) decimal.Decimal {
+	for p := int32(0); p < 15; p++ {
+		if d := n.Round(p); exact.Dec(d).Cmp(n) == 0 {
+			return d
+		}
+	}
+	return n.Round(15)
+}
+
+// spread is quantities by place: levels or pours. Lines of one item come wall by wall, so the last place is looked at first.
+type spread struct {
+	places []int
+	sums   []sum
+	at     map[int]int
+	last   int
+}
+
+func (s *spread) add(place int, d decimal.Decimal) {
+	if len(s.places) > 0 && s.places[s.last] == place {
+		s.sums[s.last].add(d)
+		return
+	}
+	i, ok := s.at[place]
+	if !ok {
+		if s.at == nil {
+			s.at = map[int]int{}
+		}
+		i = len(s.places)
+		s.at[place] = i
+		s.places = append(s.places, place)
+		s.sums = append(s.sums, sum{})
+	}
+	s.last = i
+	s.sums[i].add(d)
+}
