@@ -18,7 +18,6 @@ type tally struct {
 	parts     []part // one a unit of its lines, nearly always one
 	extras    []int  // its R-EXTRA lines
 	factor    int    // its first R-FACTOR line, −1: none
-	pours     map[int]bool
 }
 
 // part is an item's lines of one unit.
