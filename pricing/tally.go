@@ -42,30 +42,32 @@ type ledger struct {
 
 // places are names in order with their index, without regard to case.
 type places struct {
-	names []string
-	byKey map[string]int
-	last  string // the name looked up last
-	at    int
+	names  []string
+	byKey  map[string]int
+	byName map[string]int // as spelled, so that a line costs no new string
 }
 
 func (p *places) index(name string) int {
-	if name == p.last && len(p.names) > 0 && name != "" {
-		return p.at
-	}
-	k := takeoff.ItemKey(name)
-	if k == "" {
+	if name == "" {
 		return -1
 	}
+	if i, ok := p.byName[name]; ok {
+		return i
+	}
+	if p.byKey == nil {
+		p.byKey, p.byName = map[string]int{}, map[string]int{}
+	}
+	k := takeoff.ItemKey(name)
 	i, ok := p.byKey[k]
-	if !ok {
-		if p.byKey == nil {
-			p.byKey = map[string]int{}
-		}
+	switch {
+	case k == "":
+		i = -1
+	case !ok:
 		i = len(p.names)
 		p.byKey[k] = i
 		p.names = append(p.names, name)
 	}
-	p.last, p.at = name, i
+	p.byName[name] = i
 	return i
 }
 
