@@ -2,10 +2,11 @@
 //
 // Nothing here rounds unless its name says so: Length rounds half up to the nanometre, Round half away from zero to the
 // places given, Quantity as a finished takeoff line is rounded. It refuses division by zero by panicking: that is a bug of
-// the caller. Read Num first.
+// the caller. Read Num first, then small.go for how fractions of 64 bits are kept out of big integers.
 package exact
 
 import (
+	"math"
 	"math/big"
 
 	"github.com/shopspring/decimal"
@@ -13,56 +14,112 @@ import (
 	"wallbill/takeoff/length"
 )
 
-// Num is an exact fraction. The zero value is 0. Values are immutable.
-type Num struct{ r *big.Rat }
+// Num is an exact fraction. The zero value is 0. Values are immutable; equal values are == as long as they fit 64 bits.
+type Num struct {
+	// n/(under+1) in lowest terms where r is nil; the zero Num is then 0/1. math.MinInt64 is not used for n.
+	n, under int64
+	r        *big.Rat // the value where it does not fit; else nil
+}
 
-var zero = new(big.Rat)
-
+// rat is a as a big fraction; not to be changed.
 func (a Num) rat() *big.Rat {
 	if a.r == nil {
-		return zero
+		return big.NewRat(a.n, a.under+1)
 	}
 	return a.r
 }
 
 // Int is the whole number n.
-func Int(n int64) Num { return Num{new(big.Rat).SetInt64(n)} }
+func Int(n int64) Num {
+	if n == math.MinInt64 {
+		return Num{r: new(big.Rat).SetInt64(n)}
+	}
+	return Num{n: n}
+}
 
 // Frac is a/b; b is not 0.
-func Frac(a, b int64) Num { return Num{big.NewRat(a, b)} }
+func Frac(a, b int64) Num {
+	if x, ok := reduced(a, b); ok {
+		return x
+	}
+	return fromBig(big.NewRat(a, b))
+}
 
 // Len is a length as a number of nanometres.
 func Len(l length.Length) Num { return Int(int64(l)) }
 
 // Dec is a decimal, exactly.
-func Dec(d decimal.Decimal) Num { return Num{d.Rat()} }
+func Dec(d decimal.Decimal) Num {
+	if e := d.Exponent(); e <= 0 && e > -int32(len(powersOfTen)) && d.NumDigits() < len(powersOfTen) {
+		return Frac(d.CoefficientInt64(), powersOfTen[-e])
+	}
+	return fromBig(d.Rat())
+}
 
 // Add is a + b.
-func (a Num) Add(b Num) Num { return Num{new(big.Rat).Add(a.rat(), b.rat())} }
+func (a Num) Add(b Num) Num {
+	if x, ok := addSmall(a, b); ok {
+		return x
+	}
+	return fromBig(new(big.Rat).Add(a.rat(), b.rat()))
+}
 
 // Sub is a − b.
-func (a Num) Sub(b Num) Num { return Num{new(big.Rat).Sub(a.rat(), b.rat())} }
+func (a Num) Sub(b Num) Num { return a.Add(b.Neg()) }
 
 // Mul is a × b.
-func (a Num) Mul(b Num) Num { return Num{new(big.Rat).Mul(a.rat(), b.rat())} }
+func (a Num) Mul(b Num) Num {
+	if x, ok := mulSmall(a, b); ok {
+		return x
+	}
+	return fromBig(new(big.Rat).Mul(a.rat(), b.rat()))
+}
 
 // Div is a / b; b is not 0.
-func (a Num) Div(b Num) Num { return Num{new(big.Rat).Quo(a.rat(), b.rat())} }
+func (a Num) Div(b Num) Num {
+	if b.r == nil && b.n != 0 {
+		if x, ok := mulSmall(a, b.inverse()); ok {
+			return x
+		}
+	}
+	return fromBig(new(big.Rat).Quo(a.rat(), b.rat()))
+}
 
 // Neg is −a.
-func (a Num) Neg() Num { return Num{new(big.Rat).Neg(a.rat())} }
+func (a Num) Neg() Num {
+	if a.r == nil {
+		a.n = -a.n
+		return a
+	}
+	return fromBig(new(big.Rat).Neg(a.r))
+}
 
 // Times is a × n.
 func (a Num) Times(n int64) Num { return a.Mul(Int(n)) }
 
 // Cmp is −1, 0 or 1 as a is less than, equal to or greater than b.
-func (a Num) Cmp(b Num) int { return a.rat().Cmp(b.rat()) }
+func (a Num) Cmp(b Num) int {
+	if c, ok := cmpSmall(a, b); ok {
+		return c
+	}
+	return a.rat().Cmp(b.rat())
+}
 
 // Sign is −1, 0 or 1.
-func (a Num) Sign() int { return a.rat().Sign() }
+func (a Num) Sign() int {
+	switch {
+	case a.r != nil:
+		return a.r.Sign()
+	case a.n > 0:
+		return 1
+	case a.n < 0:
+		return -1
+	}
+	return 0
+}
 
 // IsZero tells whether a is 0.
-func (a Num) IsZero() bool { return a.rat().Sign() == 0 }
+func (a Num) IsZero() bool { return a.Sign() == 0 }
 
 // Min is the lesser of a and b.
 func Min(a, b Num) Num {
@@ -82,7 +139,10 @@ func Max(a, b Num) Num {
 
 // Floor is the greatest whole number not above a. It panics outside int64.
 func (a Num) Floor() int64 {
-	q := new(big.Int).Div(a.rat().Num(), a.rat().Denom()) // Euclidean; the denominator is positive, so this is floor
+	if a.r == nil {
+		return floorDiv(a.n, a.under+1)
+	}
+	q := new(big.Int).Div(a.r.Num(), a.r.Denom()) // Euclidean; the denominator is positive, so this is floor
 	if !q.IsInt64() {
 		panic("exact: whole part out of range")
 	}
@@ -93,15 +153,26 @@ func (a Num) Floor() int64 {
 func (a Num) Ceil() int64 { return -a.Neg().Floor() }
 
 // IsInt tells whether a is a whole number.
-func (a Num) IsInt() bool { return a.rat().IsInt() }
+func (a Num) IsInt() bool {
+	if a.r == nil {
+		return a.under == 0
+	}
+	return a.r.IsInt()
+}
 
 // Length rounds a, in nanometres, half up to a whole nanometre.
 func (a Num) Length() length.Length {
-	return length.Length(a.Add(Frac(1, 2)).Floor())
+	if a.r == nil && a.under == 0 {
+		return length.Length(a.n)
+	}
+	return length.Length(a.Add(Num{n: 1, under: 1}).Floor())
 }
 
 // Round is a rounded half away from zero to that many decimals, as a decimal.
 func (a Num) Round(places int32) decimal.Decimal {
+	if d, ok := a.roundSmall(places); ok {
+		return d
+	}
 	r := a.rat()
 	scale := new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(places)), nil)
 	n := new(big.Int).Mul(r.Num(), scale)
@@ -126,13 +197,26 @@ const (
 // Quantity is a rounded as a finished line is: half up to 9 decimals, fewer where that passes 15 significant digits.
 func (a Num) Quantity() decimal.Decimal {
 	places := int32(QuantityPlaces)
-	whole := new(big.Int).Quo(a.rat().Num(), a.rat().Denom())
-	if whole.Sign() != 0 {
-		if n := len(new(big.Int).Abs(whole).String()); n+QuantityPlaces > SignificantDigits {
-			places = int32(SignificantDigits - n)
-		}
+	if n := a.wholeDigits(); n+QuantityPlaces > SignificantDigits {
+		places = int32(SignificantDigits - n)
 	}
 	return a.Round(max(places, 0))
+}
+
+// wholeDigits is the number of digits before the decimal point; 0 for a fraction below 1.
+func (a Num) wholeDigits() int {
+	if a.r == nil {
+		n := 0
+		for q := a.n / (a.under + 1); q != 0; q /= 10 {
+			n++
+		}
+		return n
+	}
+	whole := new(big.Int).Quo(a.r.Num(), a.r.Denom())
+	if whole.Sign() == 0 {
+		return 0
+	}
+	return len(whole.Abs(whole).String())
 }
 
 // Rat is a as a new big.Rat.
@@ -142,4 +226,9 @@ func (a Num) Rat() *big.Rat { return new(big.Rat).Set(a.rat()) }
 func (a Num) String() string { return a.rat().RatString() }
 
 // FromRat is r, copied.
-func FromRat(r *big.Rat) Num { return Num{new(big.Rat).Set(r)} }
+func FromRat(r *big.Rat) Num {
+	if x, ok := fitting(r); ok {
+		return x
+	}
+	return Num{r: new(big.Rat).Set(r)}
+}
