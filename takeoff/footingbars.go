@@ -16,8 +16,15 @@ func (s *steel) footingBars(w *WallLines) {
 	if f.Across != nil && f.AcrossSpacing > 0 {
 		s.add(barGroup{rule: "R-FTBAR", mark: f.Mark, bar: f.Across, lap: s.lap(w.Bars, f.Across), mk: w.Bars,
 			count: Spaces(l, f.AcrossSpacing) + 1, length: f.Width - inset,
-			countFrom: "across bars: ceil(L/spacing)+1 over " + l.Show(s.units.System), lengthFrom: "footing width − 2 covers"})
+			countFrom: "across bars", lengthFrom: "footing width − 2 covers",
+			countBy:  by("ceil(L/s)+1", s.footingLength(w, l), s.units.Len("s", f.AcrossSpacing, "Footings "+f.Mark+" Across spacing")),
+			lengthBy: by("width−2·inset", s.units.Len("width", f.Width, "Footings "+f.Mark), s.units.Len("inset", inset/2, "Job Footing cover"))})
 	}
+}
+
+// footingLength is a wall's footing length as an operand.
+func (s *steel) footingLength(w *WallLines, l length.Length) Operand {
+	return s.units.Len("L", l, "R-FOOT length under wall "+w.Mark)
 }
 
 func (s *steel) alongBars(w *WallLines, l length.Length) {
@@ -26,15 +33,16 @@ func (s *steel) alongBars(w *WallLines, l length.Length) {
 	lap := s.lap(w.Bars, b)
 	n := int64(f.AlongBars)
 	along := barGroup{rule: "R-FTBAR", mark: f.Mark, bar: b, lap: lap, mk: w.Bars, count: n, length: l,
-		countFrom: "along bars of " + f.Mark, lengthFrom: "R-FOOT length"}
+		countBy: by("along", Count("along", n, "Footings "+f.Mark+" Along bars")), lengthBy: by("L", s.footingLength(w, l))}
 	if w.Joints[1].Kind == TurnStraight {
 		along.length += lap
-		along.lengthFrom += " + lap over the in-line joint"
+		along.lengthBy.text += "+lap"
+		along.lengthBy.operands = append(along.lengthBy.operands, s.lapOf(w.Bars, b))
 	}
 	s.add(along)
 	corner := barGroup{rule: "R-FTBAR", mark: f.Mark, bar: b, mk: w.Bars, count: n, shape: shapeCorner,
 		legs: []length.Length{lap, lap}, length: b.BentLength(lap, lap),
-		lengthFrom: "corner bar: 2 laps of " + lap.Show(s.units.System) + " − bend, raised"}
+		lengthBy: s.bentBy(b, "2·lap", s.lapOf(w.Bars, b))}
 	for e := range w.Joints {
 		j := &w.Joints[e]
 		if !j.Counts || !j.Corner() {
@@ -49,7 +57,8 @@ func (s *steel) alongBars(w *WallLines, l length.Length) {
 	if other := w.Joints[1].Other; other != nil && other.Footing != nil && other.Base != w.Base {
 		rise := max(other.Base-w.Base, w.Base-other.Base)
 		s.add(barGroup{rule: "R-STEP", mark: f.Mark, bar: b, lap: lap, mk: w.Bars, count: n, length: rise + 2*lap,
-			countFrom: "along bars of " + f.Mark, lengthFrom: "rise " + rise.Show(s.units.System) + " + 2 laps"})
+			countBy:  by("along", Count("along", n, "Footings "+f.Mark+" Along bars")),
+			lengthBy: by("rise+2·lap", s.units.Len("rise", rise, "Base of walls "+w.Mark+" and "+other.Mark), s.lapOf(w.Bars, b))})
 	}
 }
 
@@ -63,12 +72,19 @@ func (s *steel) ledgeBars(w *WallLines) {
 	if m.Stirrup != nil && m.StirrupSpacing > 0 {
 		s.add(barGroup{rule: "R-LEDGE", mark: m.Mark, bar: m.Stirrup, mk: w.Bars, shape: shapeStirrup,
 			count: Spaces(l, m.StirrupSpacing) + 1, length: m.StirrupLength,
-			countFrom: "ledge stirrups: ceil(L/spacing)+1 over " + l.Show(s.units.System), lengthFrom: "Stirrup length of ledge " + m.Mark})
+			countBy:  by("ceil(L/s)+1", s.ledgeLength(w, l), s.units.Len("s", m.StirrupSpacing, "Ledges "+m.Mark+" Stirrup spacing")),
+			lengthBy: by("stirrup", s.units.Len("stirrup", m.StirrupLength, "Ledges "+m.Mark+" Stirrup length"))})
 	}
 	if m.Along != nil {
 		s.add(barGroup{rule: "R-LEDGE", mark: m.Mark, bar: m.Along, lap: s.lap(w.Bars, m.Along), mk: w.Bars,
-			count: int64(m.AlongBars), length: l, countFrom: "along bars of ledge " + m.Mark, lengthFrom: "R-LEDGE length"})
+			count: int64(m.AlongBars), length: l, countBy: by("along", Count("along", int64(m.AlongBars), "Ledges "+m.Mark+" Along bars")),
+			lengthBy: by("L", s.ledgeLength(w, l))})
 	}
+}
+
+// ledgeLength is a wall's ledge length as an operand.
+func (s *steel) ledgeLength(w *WallLines, l length.Length) Operand {
+	return s.units.Len("L", l, "R-LEDGE length of ledge "+w.Ledge.Mark+" on wall "+w.Mark)
 }
 
 // padBars is R-FTBAR of the pads: Bars each way both ways.
@@ -81,7 +97,9 @@ func (s *steel) padBars() {
 		for _, side := range [...]length.Length{d.Length, d.Width} {
 			s.add(barGroup{rule: "R-FTBAR", mark: d.Mark, bar: d.Bar, lap: s.lap(nil, d.Bar),
 				count: int64(d.Count) * int64(d.BarsEachWay), length: side - inset,
-				countFrom: "pads " + d.Mark + ", bars each way", lengthFrom: "side − 2 covers"})
+				countBy:   by("pads·bars", Count("pads", int64(d.Count), "Pads "+d.Mark), Count("bars", int64(d.BarsEachWay), "Pads "+d.Mark+" Bars each way")),
+				countFrom: "bars each way of pads " + d.Mark,
+				lengthBy:  by("side−2·inset", s.units.Len("side", side, "Pads "+d.Mark), s.units.Len("inset", inset/2, "Job Footing cover"))})
 		}
 		s.emitPad(d, place{Pour: d.Pour})
 	}

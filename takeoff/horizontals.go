@@ -2,6 +2,7 @@ package takeoff
 
 import (
 	"slices"
+	"strconv"
 
 	"wallbill/takeoff/exact"
 	"wallbill/takeoff/length"
@@ -126,12 +127,32 @@ func (s *steel) levelRows(w *WallLines, m *BarMark, g barGroup, full rowSpan, ro
 		cuts[k].rows++
 	}
 	for _, c := range cuts {
-		if len(c.holes) == 0 {
-			s.row(w, m, g, c.rows, full, nil, end, "R-HORZ: rows")
-		} else {
-			s.row(w, m, g, c.rows, full, c.holes, end, "R-HORZ: rows cut by openings")
+		of := strconv.FormatInt(rows, 10) + " rows"
+		switch {
+		case len(c.holes) > 0:
+			s.row(w, m, g, c.rows, full, c.holes, end, "R-HORZ: of "+of+", cut by openings")
+		case c.rows < rows:
+			s.row(w, m, g, c.rows, full, nil, end, "R-HORZ: of "+of)
+		default:
+			g.countBy = s.rowsBy(w, m)
+			s.row(w, m, g, c.rows, full, nil, end, "")
 		}
 	}
+}
+
+// rowsBy is the formula of the number of level rows.
+func (s *steel) rowsBy(w *WallLines, m *BarMark) factor {
+	u, of := s.units, "Bars "+m.Mark
+	f := by("rows", Count("rows", int64(m.HorizontalBars), of+" Horizontal bars"))
+	if m.HorizontalBars <= 0 {
+		f = by("max(2,ceil(max(0,h−top−bottom)/s)+1)", u.Len("h", w.Lesser(), w.Cell("height").String()), u.Len("top", m.TopWithin, of+" Top within"),
+			u.Len("bottom", m.BottomWithin, of+" Bottom within"), u.Len("s", m.HorizontalSpacing, of+" Horizontal spacing"))
+	}
+	if m.Layers > 1 {
+		f.text = "layers·" + f.text
+		f.operands = append(f.operands, Count("layers", int64(m.Layers), of))
+	}
+	return f
 }
 
 // rakedRows adds the rows under a slope, at its high end.
@@ -196,12 +217,23 @@ func (s *steel) row(w *WallLines, m *BarMark, g barGroup, rows int64, r rowSpan,
 		piece(at, a, cover+m.Cover, false, "up to the jamb, less covers")
 		at, cover = b, m.Cover
 	}
-	words := "Lc0"
+	words := "to the end, less covers"
 	switch {
-	case cover+r.coverTo > 0:
-		words = "to the end, less covers"
 	case !r.atStart || !r.atEnd:
 		words = "at the high end"
+	case len(holes) == 0:
+		u := s.units
+		g.lengthBy = by("Lc0", u.Len("Lc0", w.Lc0, "R-GEOM centreline of wall "+w.Mark))
+		for _, c := range [...]length.Length{cover, r.coverTo} {
+			if c > 0 {
+				g.lengthBy.text += "−cover"
+				g.lengthBy.operands = append(g.lengthBy.operands, u.Len("cover", c, "Bars "+m.Mark))
+			}
+		}
+		if end > 0 {
+			g.lengthBy.text += "+lap"
+			g.lengthBy.operands = append(g.lengthBy.operands, s.lapOf(m, g.bar))
+		}
 	}
 	piece(at, r.to, cover+r.coverTo, r.atEnd, words)
 }
@@ -211,7 +243,7 @@ func (s *steel) bends(w *WallLines, m *BarMark, rows int64) {
 	b := m.Horizontal
 	lap := s.lap(m, b)
 	g := barGroup{rule: "R-BEND", mark: m.Mark, bar: b, mk: m, shape: shapeCorner, legs: []length.Length{lap, lap},
-		length: b.BentLength(lap, lap), lengthFrom: "2 laps of " + lap.Show(s.units.System) + " − bend, raised"}
+		length: b.BentLength(lap, lap), lengthBy: s.bentBy(b, "2·lap", s.lapOf(m, b))}
 	for e := range w.Joints {
 		j := &w.Joints[e]
 		if !j.Counts || !j.Corner() && j.Kind != TurnTee {

@@ -34,8 +34,10 @@ type barGroup struct {
 	mk            *BarMark      // whose lap it is; nil: the default
 	shape         string
 	legs          []length.Length
-	countFrom     string // what the derivation says of the count and of the length
+	countFrom     string // what the derivation says of the count and of the length, where it has no formula
 	lengthFrom    string
+	countBy       factor
+	lengthBy      factor
 
 	pieces int64         // after R-RUN
 	total  length.Length // of a bar with its splices
@@ -163,6 +165,30 @@ func (s *steel) lap(m *BarMark, b *Bar) length.Length {
 	return l
 }
 
+// lapFrom says where a lap comes from.
+func (s *steel) lapFrom(m *BarMark, b *Bar) string {
+	if m == nil {
+		return "default lap of " + b.Size
+	}
+	return "lap of " + b.Size + ", Bars " + m.Mark
+}
+
+// lapOf is a lap as an operand.
+func (s *steel) lapOf(m *BarMark, b *Bar) Operand {
+	return s.units.Len("lap", s.lap(m, b), s.lapFrom(m, b))
+}
+
+// bentBy is a bent length's formula from its legs': raised to the inch (10 mm), less the bend.
+func (s *steel) bentBy(b *Bar, legs string, operands ...Operand) factor {
+	_, deduct := b.hook()
+	u, step := s.units, "inch"
+	if b.Metric() {
+		step = "cm"
+	}
+	text := "ceil((" + legs + "−" + trimDecimal(decimal.New(deduct, -2)) + "·d)/" + step + ")·" + step
+	return by(text, append(operands, u.Len("d", b.Diameter, "diameter of "+b.Size), u.Len(step, b.step(), "bent lengths are raised to it"))...)
+}
+
 // add adds like bars; like ones already there grow.
 func (s *steel) add(g barGroup) {
 	if g.count <= 0 || g.length <= 0 {
@@ -179,6 +205,7 @@ func (s *steel) add(g barGroup) {
 			if o.countFrom != g.countFrom {
 				o.countFrom += ", " + g.countFrom
 			}
+			o.countBy = factor{}
 			return
 		}
 	}
@@ -398,20 +425,24 @@ func (s *steel) sum(first int) (item string, lineUnit unit.Unit, value exact.Num
 		if k > 1 {
 			how.Formula += "+"
 		}
-		how.Operands = append(how.Operands, Num("n"+no, exact.Frac(g.halves(), 2), g.countFrom))
-		how.Formula += "n" + no
+		count, long := g.countBy, g.lengthBy
+		if count.text == "" {
+			count = by("n"+no, Num("n"+no, exact.Frac(g.halves(), 2), g.countFrom))
+		}
+		how.Formula += how.join(count, no)
 		if lineUnit == unit.Each {
 			continue
 		}
-		how.Operands = append(how.Operands, u.Len("L"+no, g.length, g.lengthFrom))
-		if g.pieces > 1 {
-			how.Formula += "·(L" + no + "+j" + no + "·lap" + no + ")"
-			how.Operands = append(how.Operands,
-				Count("j"+no, g.pieces-1, "R-RUN splices of bars of at most "+s.supplyOf(g.bar).longest.Show(u.System)),
-				u.Len("lap"+no, g.lap, "lap of "+g.bar.Size))
-		} else {
-			how.Formula += "·L" + no
+		if long.text == "" {
+			long = by("L"+no, u.Len("L"+no, g.length, g.lengthFrom))
 		}
+		if g.pieces > 1 {
+			long.text += "+j" + no + "·lap"
+			long.operands = append(long.operands[:len(long.operands):len(long.operands)],
+				Count("j"+no, g.pieces-1, "R-RUN splices of bars of at most "+s.supplyOf(g.bar).longest.Show(u.System)),
+				u.Len("lap", g.lap, s.lapFrom(g.mk, g.bar)))
+		}
+		how.Formula += "·" + how.join(long, no)
 	}
 	value = exact.Frac(sum, 2)
 	if lineUnit != unit.Each {

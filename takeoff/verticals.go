@@ -100,39 +100,58 @@ func (s *steel) verticals(w *WallLines, at place, pos *positions) {
 	}
 	shortest := s.set.Len(SetShortestBar)
 	g := barGroup{rule: "R-VERT", mark: m.Mark, bar: b, lap: lap, mk: m}
-	piece := func(n int64, l, continued length.Length, from, lengthFrom string) {
+	u, ofMark := s.units, "Bars "+m.Mark
+	cover := u.Len("cover", m.Cover, ofMark)
+	// piece adds n bars of a length, a lap longer where they continue above.
+	piece := func(n int64, l, continued length.Length, from, lengthFrom string, count, long factor) {
 		g.count, g.countFrom = layers(m, n, from)
 		g.length, g.lengthFrom = l+continued, lengthFrom
+		g.countBy, g.lengthBy = count, long
+		if m.Layers > 1 && count.text != "" {
+			g.countBy.text = "layers·(" + count.text + ")"
+			g.countBy.operands = append(g.countBy.operands, Count("layers", int64(m.Layers), ofMark))
+		}
 		if continued > 0 {
 			g.lengthFrom += " + lap above"
+			if long.text != "" {
+				g.lengthBy.text += "+lap"
+				g.lengthBy.operands = append(g.lengthBy.operands, s.lapOf(m, b))
+			}
 		}
 		s.add(g)
 	}
-	caps := int64(0)
+	caps, whole := int64(0), int64(0)
 	for i := range pos.runs {
 		r := &pos.runs[i]
 		standing := false
-		if n := len(r.holes); n == 0 {
-			from := "R-VERT: " + strconv.FormatInt(pos.spaces, 10) + " spaces, Lc0 " + w.Lc0.Show(s.units.System)
-			if pos.first == 0 {
-				from += ", and the start"
-			}
-			standing = s.tops(w, pos, r, m.Cover, 1, func(n int64, l length.Length) { piece(n, l, above, from, "top − cover") })
-		} else {
+		n := len(r.holes)
+		switch {
+		case n == 0 && !w.Raked():
+			whole += r.count()
+			standing = w.Height > m.Cover
+		case n == 0:
+			standing = s.tops(w, pos, r, m.Cover, 1, func(n int64, l length.Length) {
+				piece(n, l, above, "R-VERT: "+strconv.FormatInt(pos.spaces, 10)+" spaces", "top − cover", factor{}, factor{})
+			})
+		default:
 			const from = "R-VERT: positions in openings"
 			first, last := r.holes[0], r.holes[n-1]
 			if l := first.Sill - m.Cover; l >= shortest && l > 0 {
-				piece(r.count(), l, 0, from, "below: sill − cover")
+				piece(r.count(), l, 0, from, "", factor{}, by("sill−cover", u.Len("sill", first.Sill, first.Cell("sill").String()), cover))
 				standing = true
 			}
 			for k := 1; k < n; k++ {
 				if l := r.holes[k].Sill - r.holes[k-1].Head() - 2*m.Cover; l >= shortest && l > 0 {
-					piece(r.count(), l, 0, from, "between openings, less 2 covers")
+					piece(r.count(), l, 0, from, "between openings, less 2 covers", factor{}, factor{})
 					standing = true
 				}
 			}
+			var long factor
+			if !w.Raked() {
+				long = by("h−head−2·cover", u.Len("h", w.Height, w.Cell("height").String()), u.Len("head", last.Head(), "head of opening "+last.Mark), cover)
+			}
 			if s.tops(w, pos, r, last.Head()+2*m.Cover, shortest, func(n int64, l length.Length) {
-				piece(n, l, above, from, "above: top − head − 2 covers")
+				piece(n, l, above, from, "above: top − head − 2 covers", factor{}, long)
 			}) {
 				standing = true
 			}
@@ -141,9 +160,29 @@ func (s *steel) verticals(w *WallLines, at place, pos *positions) {
 			caps += r.count()
 		}
 	}
+	if whole > 0 && w.Height > m.Cover {
+		piece(whole, w.Height-m.Cover, above, "", "", s.positionsBy(w, pos, whole),
+			by("h−cover", u.Len("h", w.Height, w.Cell("height").String()), cover))
+	}
 	if ItemKey(w.Level) == s.top {
 		s.drive("bar-caps", at, exact.Int(caps*int64(max(m.Layers, 1))*w.Run.Count))
 	}
+}
+
+// positionsBy is the formula of so many of a wall's vertical positions: those that are not in openings.
+func (s *steel) positionsBy(w *WallLines, pos *positions, n int64) factor {
+	u, m := s.units, w.Bars
+	f := by("ceil(Lc0/s)", u.Len("Lc0", w.Lc0, "R-GEOM centreline of wall "+w.Mark), u.Len("s", m.VerticalSpacing, "Bars "+m.Mark+" Vertical spacing"))
+	all := pos.spaces
+	if pos.first == 0 {
+		f.text += "+1"
+		all++
+	}
+	if n < all {
+		f.text += "−open"
+		f.operands = append(f.operands, Count("open", all-n, "positions in openings"))
+	}
+	return f
 }
 
 // tops gives the bars of a run of positions that reach the top less a length, where they are no shorter than the shortest.
@@ -203,6 +242,20 @@ func (s *steel) jambs(w *WallLines) {
 			g.lengthFrom += " + lap above"
 		}
 		near, far := w.jambTops(h)
+		if near == far {
+			g.count *= 2
+			g.countBy = by("2·jambs", Count("jambs", int64(m.JambBars), "Bars "+m.Mark+" Jamb bars"))
+			g.lengthBy = by("h−cover", s.units.Len("h", near, "top at the jambs"), s.units.Len("cover", m.Cover, "Bars "+m.Mark))
+			if above > 0 {
+				g.lengthBy.text += "+lap"
+				g.lengthBy.operands = append(g.lengthBy.operands, s.lapOf(m, m.Jamb))
+			}
+			if l := near - m.Cover; l > 0 {
+				g.length = l + above
+				s.add(g)
+			}
+			continue
+		}
 		for _, top := range [...]length.Length{near, far} {
 			if l := top - m.Cover; l > 0 {
 				g.length = l + above
@@ -243,12 +296,14 @@ func (s *steel) dowels(w *WallLines, at place, pos *positions) {
 // dowel adds so many dowels of a mark.
 func (s *steel) dowel(w *WallLines, m *BarMark, opening string, n int64, from string) {
 	b := m.Dowel
-	leg := max(w.Footing.Depth-s.set.Len(SetFootingCover), 0) + s.lap(m, b)
+	inset := s.set.Len(SetFootingCover)
+	leg := max(w.Footing.Depth-inset, 0) + s.lap(m, b)
 	j := b.HookLeg()
 	s.add(barGroup{
 		rule: "R-DOWEL", mark: m.Mark, opening: opening, bar: b, count: n, length: b.BentLength(j, leg), mk: m,
 		shape: shapeHook, legs: []length.Length{j, leg}, countFrom: from,
-		lengthFrom: "hook " + j.Show(s.units.System) + " + footing depth − cover + lap " + leg.Show(s.units.System) + " − bend, raised",
+		lengthBy: s.bentBy(b, "J+depth−inset+lap", s.units.Len("J", j, "hook of "+b.Size+" out to out"),
+			s.units.Len("depth", max(w.Footing.Depth, inset), "Footings "+w.Footing.Mark), s.units.Len("inset", inset, "Job Footing cover"), s.lapOf(m, b)),
 	})
 }
 
