@@ -69,6 +69,8 @@ type TabSpec struct {
 	Required bool
 	Book     bool // may come from a price book too
 	Key      []string
+	Row      string // what findings call a row, with the value of its Label column: "wall W-07"
+	Label    string
 	Columns  []ColumnSpec
 	Help     string
 }
@@ -105,7 +107,7 @@ func (c *ColumnSpec) Unit(in takeoff.LengthUnit) takeoff.LengthUnit {
 	if c.Bare == JobUnit {
 		return in
 	}
-	if in == takeoff.InMetres || in == takeoff.InMM {
+	if metricUnit(in) {
 		return takeoff.InMM
 	}
 	return takeoff.InInches
@@ -209,12 +211,12 @@ var (
 
 // Tabs lists the tabs of a schedule with their columns, in the order the starter writes them.
 var Tabs = []TabSpec{
-	{Name: "Job", Required: true, Key: []string{"Setting"}, Help: "the job's name, units and settings; what stands here wins over a default", Columns: []ColumnSpec{
+	{Name: "Job", Required: true, Key: []string{"Setting"}, Row: "setting", Label: "Setting", Help: "the job's name, units and settings; what stands here wins over a default", Columns: []ColumnSpec{
 		col("Setting", SettingColumn, "name of a setting", required),
 		col("Value", ValueColumn, "its value; blank: the default"),
 		col("Note", TextColumn, "for your own notes"),
 	}},
-	{Name: "Levels", Key: []string{"Level"}, Help: "values that blank cells of a level's walls take", Columns: []ColumnSpec{
+	{Name: "Levels", Key: []string{"Level"}, Row: "level", Label: "Level", Help: "values that blank cells of a level's walls take", Columns: []ColumnSpec{
 		col("Level", NameColumn, "name of the level", required),
 		col("Base", LengthColumn, "elevation of the walls' base", jobUnit, negative),
 		col("Height", LengthColumn, "height of the walls above their base", jobUnit, under("60'"), positive),
@@ -229,7 +231,7 @@ var Tabs = []TabSpec{
 		col("Pour", NameColumn, "pour of the walls"),
 		col("Parge height", LengthColumn, "height of parging", jobUnit),
 	}},
-	{Name: "Walls", Required: true, Key: []string{"Wall"}, Help: "one row a wall, clockwise round the building seen from above", Columns: []ColumnSpec{
+	{Name: "Walls", Required: true, Key: []string{"Wall"}, Row: "wall", Label: "Wall", Help: "one row a wall, clockwise round the building seen from above", Columns: []ColumnSpec{
 		col("Run", NameColumn, "walls of one run follow one another", required),
 		col("Wall", NameColumn, "mark of the wall, used once", required),
 		col("Level", NameColumn, "level it stands on; its blanks take the level's values", refers("Levels")),
@@ -261,7 +263,7 @@ var Tabs = []TabSpec{
 		col("Plate", YesNoColumn, "plate on top", deflt("no")),
 		col("Notes", TextColumn, "for your own notes"),
 	}},
-	{Name: "Openings", Key: []string{"Wall", "Opening"}, Help: "doors, windows and other holes, as formed in the concrete", Columns: []ColumnSpec{
+	{Name: "Openings", Key: []string{"Wall", "Opening"}, Row: "opening", Label: "Opening", Help: "doors, windows and other holes, as formed in the concrete", Columns: []ColumnSpec{
 		col("Opening", NameColumn, "mark, for you"),
 		col("Wall", NameColumn, "mark of its wall", required, refers("Walls")),
 		col("Count", CountColumn, "how many; more than 1 only with At blank", within("1", "10000"), deflt("1")),
@@ -274,7 +276,7 @@ var Tabs = []TabSpec{
 		col("Bars", NameColumn, "bars mark of its jambs, lintel and sill; blank: the wall's", refers("Bars")),
 		col("Notes", TextColumn, "for your own notes"),
 	}},
-	{Name: "Bars", Book: true, Key: []string{"Mark"}, Help: "reinforcement of walls and openings, as the engineer gives it", Columns: []ColumnSpec{
+	{Name: "Bars", Book: true, Key: []string{"Mark"}, Row: "mark", Label: "Mark", Help: "reinforcement of walls and openings, as the engineer gives it", Columns: []ColumnSpec{
 		col("Mark", NameColumn, "used in Walls, Levels and Openings", required),
 		col("Layers", CountColumn, "curtains of bars", within("1", "10"), deflt("1")),
 		col("Vertical bar", BarColumn, "size"),
@@ -301,7 +303,7 @@ var Tabs = []TabSpec{
 		col("Sill bars", CountColumn, "number, of the Lintel bar", within("0", "100")),
 		col("Rake bar", YesNoColumn, "one bar along a raked top", deflt("no")),
 	}},
-	{Name: "Footings", Book: true, Key: []string{"Mark"}, Help: "strip footings under walls", Columns: []ColumnSpec{
+	{Name: "Footings", Book: true, Key: []string{"Mark"}, Row: "mark", Label: "Mark", Help: "strip footings under walls", Columns: []ColumnSpec{
 		col("Mark", NameColumn, "used in Walls and Levels", required),
 		col("Width", LengthColumn, "across the wall", required, positive),
 		col("Depth", LengthColumn, "of the concrete", required, positive),
@@ -312,7 +314,7 @@ var Tabs = []TabSpec{
 		col("Cast with wall", YesNoColumn, "in one pour with the wall", deflt("no")),
 		col("Pour", NameColumn, "when not cast with the wall; blank: the wall's"),
 	}},
-	{Name: "Pads", Key: []string{"Pad"}, Help: "footing pads", Columns: []ColumnSpec{
+	{Name: "Pads", Key: []string{"Pad"}, Row: "pad", Label: "Pad", Help: "footing pads", Columns: []ColumnSpec{
 		col("Pad", NameColumn, "mark, for you"),
 		col("Pour", NameColumn, "default 1", deflt("1")),
 		col("Count", CountColumn, "how many", within("1", "10000"), deflt("1")),
@@ -322,7 +324,7 @@ var Tabs = []TabSpec{
 		col("Bar", BarColumn, "size"),
 		col("Bars each way", CountColumn, "number", within("0", "1000")),
 	}},
-	{Name: "Ledges", Book: true, Key: []string{"Mark"}, Help: "brick ledges of the form system", Columns: []ColumnSpec{
+	{Name: "Ledges", Book: true, Key: []string{"Mark"}, Row: "mark", Label: "Mark", Help: "brick ledges of the form system", Columns: []ColumnSpec{
 		col("Mark", NameColumn, "used in Walls", required),
 		col("Projection", LengthColumn, "of the seat from the face of the form above", required, positive),
 		col("Face depth", LengthColumn, "height of its face", required, positive),
@@ -338,7 +340,7 @@ var Tabs = []TabSpec{
 		col("Along bar", BarColumn, "size"),
 		col("Along bars", CountColumn, "number", within("0", "100")),
 	}},
-	{Name: "Forms", Book: true, Key: []string{"Form line", "Core"}, Help: "one row a form line and core", Columns: []ColumnSpec{
+	{Name: "Forms", Book: true, Key: []string{"Form line", "Core"}, Row: "form line", Label: "Form line", Help: "one row a form line and core", Columns: []ColumnSpec{
 		col("Form line", NameColumn, "your name for the form system", required),
 		col("Kind", ChoiceColumn, "block: assembled units; faces: loose boards tied on site", required, choices("block", "faces")),
 		col("Core", LengthColumn, "thickness of the concrete", required, coreRange),
@@ -355,7 +357,7 @@ var Tabs = []TabSpec{
 		col("Cut step", LengthColumn, "pieces are cut up to the next multiple; blank: none", positive),
 		col("Pressure rating", PressureColumn, "800 psf, 38 kPa"),
 	}},
-	{Name: "Parts", Book: true, Key: []string{"Form line", "Core", "Part"}, Help: "the other parts of a form system", Columns: []ColumnSpec{
+	{Name: "Parts", Book: true, Key: []string{"Form line", "Core", "Part"}, Row: "part", Label: "Part", Help: "the other parts of a form system", Columns: []ColumnSpec{
 		col("Form line", NameColumn, "form line it belongs to", required, refers("Forms")),
 		col("Core", LengthColumn, "blank: any", coreRange),
 		col("Part", NameColumn, "your name for it", required),
@@ -365,7 +367,7 @@ var Tabs = []TabSpec{
 		col("Each", NumberColumn, "how many at each place", positive, deflt("1")),
 		col("Notes", TextColumn, "for your own notes"),
 	}},
-	{Name: "Pours", Key: []string{"Pour"}, Help: "dates and placing of each pour", Columns: []ColumnSpec{
+	{Name: "Pours", Key: []string{"Pour"}, Row: "pour", Label: "Pour", Help: "dates and placing of each pour", Columns: []ColumnSpec{
 		col("Pour", NameColumn, "name of the pour", required),
 		col("Forms set", DateColumn, "first day braces and forms stand"),
 		col("Pour date", DateColumn, "day concrete is placed"),
@@ -377,7 +379,7 @@ var Tabs = []TabSpec{
 		col("Footing mix", NameColumn, "mix of the footings"),
 		col("Pump", YesNoColumn, "placed by pump", deflt("no")),
 	}},
-	{Name: "Factors", Book: true, Key: []string{"Item", "Per", "Level", "Pour", "Form line", "Core"}, Help: "small material, labour and equipment by driver", Columns: []ColumnSpec{
+	{Name: "Factors", Book: true, Key: []string{"Item", "Per", "Level", "Pour", "Form line", "Core"}, Row: "item", Label: "Item", Help: "small material, labour and equipment by driver", Columns: []ColumnSpec{
 		col("Item", ItemColumn, "what is needed", required),
 		col("Per", ChoiceColumn, "driver (R-FACTOR)", required, choices(drivers()...)),
 		col("Quantity", NumberColumn, "per one of the driver's unit", required, from("0")),
@@ -389,7 +391,7 @@ var Tabs = []TabSpec{
 		col("Core", LengthColumn, "only walls of this core", coreRange),
 		col("Notes", TextColumn, "for your own notes"),
 	}},
-	{Name: "Prices", Book: true, Key: []string{"Item", "Unit", "Length"}, Help: "one row an item, stock length or rental period", Columns: []ColumnSpec{
+	{Name: "Prices", Book: true, Key: []string{"Item", "Unit", "Length"}, Row: "item", Label: "Item", Help: "one row an item, stock length or rental period", Columns: []ColumnSpec{
 		col("Item", ItemColumn, "as Takeoff names it", required),
 		col("Description", TextColumn, "for orders"),
 		col("Group", TextColumn, "cost code"),
@@ -409,7 +411,7 @@ var Tabs = []TabSpec{
 		col("Valid until", DateColumn, "last day the price holds"),
 		col("Lead days", CountColumn, "calendar days from order to delivery", within("0", "3650")),
 	}},
-	{Name: "Extras", Key: []string{"Line"}, Help: "what is not counted from walls: additions, allowances, alternates, exclusions, quantities", Columns: []ColumnSpec{
+	{Name: "Extras", Key: []string{"Line"}, Row: "line", Label: "Line", Help: "what is not counted from walls: additions, allowances, alternates, exclusions, quantities", Columns: []ColumnSpec{
 		col("Line", TextColumn, "what it is", required),
 		col("Kind", ChoiceColumn, "add, allowance, alternate, exclusion or quantity", required, choices("add", "allowance", "alternate", "exclusion", "quantity")),
 		col("Item", ItemColumn, "quantity: the item it adds to; else, with Price blank, the item whose price it takes"),
@@ -421,7 +423,7 @@ var Tabs = []TabSpec{
 		col("Pour", NameColumn, "where it belongs; concrete joins the pour"),
 		col("Notes", TextColumn, "for your own notes"),
 	}},
-	{Name: "Ordered", Key: []string{"Order number", "Item", "Length"}, Help: "what was ordered already", Columns: []ColumnSpec{
+	{Name: "Ordered", Key: []string{"Order number", "Item", "Length"}, Row: "item", Label: "Item", Help: "what was ordered already", Columns: []ColumnSpec{
 		col("Date", DateColumn, "of the order"),
 		col("Order number", NameColumn, "your number"),
 		col("Item", ItemColumn, "as Prices names it", required),

@@ -1,0 +1,296 @@
+package schedule
+
+import (
+	"sort"
+	"strings"
+
+	"wallbill/takeoff"
+	"wallbill/takeoff/length"
+)
+
+// reader is one reading of a schedule.
+type reader struct {
+	job       *takeoff.Job
+	findings  []takeoff.Finding
+	lengthsIn takeoff.LengthUnit
+	tables    map[string]*table // of the schedule, by catalogue name
+	book      map[string]*table // of the price book
+	order     map[string]int    // of the tabs in their workbook, by file and name
+
+	levels    map[string]*level
+	bars      map[string]*takeoff.BarMark
+	footings  map[string]*takeoff.FootingMark
+	ledges    map[string]*takeoff.LedgeMark
+	forms     map[formKey]*takeoff.FormRow
+	formLines map[string]string // spelling by folded name
+	walls     map[string]*takeoff.Wall
+	pours     map[string]string // spelling by folded name
+	inUse     map[string]bool   // pours that something stands in
+	badMarks  map[string]bool   // tab and folded mark of rows with an error: a reference to them is no further error
+}
+
+// PriceBookPath is the path that the Job tab's Price book setting names, and its cell. ok is false where it names none.
+func PriceBookPath(schedule Book) (path string, at takeoff.Ref, ok bool) {
+	r := newReader()
+	tab := findTab(schedule, "Job")
+	if tab == nil {
+		return "", takeoff.Ref{}, false
+	}
+	t := r.headers(TabNamed("Job"), tab, "")
+	r.rows(t, tab)
+	for _, rec := range t.records {
+		if s := rec.v("Setting").setting; s != nil && s.ID == takeoff.SetPriceBook {
+			if v := rec.v("Value"); v.has() && v.plain.Kind == Text {
+				return v.text, v.at, true
+			}
+		}
+	}
+	return "", takeoff.Ref{}, false
+}
+
+// Read reads a schedule, with the rows of its price book when there is one: nil where the Job names none, or where the
+// caller could not open it and says so itself. It returns every finding, in the order of the workbook's tabs, rows and
+// columns, those of the price book last. The job is complete only when no finding is an error.
+func Read(schedule Book, priceBook *Book) (*takeoff.Job, []takeoff.Finding) {
+	r := newReader()
+	r.books(schedule, priceBook)
+	r.build()
+	return r.job, r.sorted()
+}
+
+func newReader() *reader {
+	return &reader{
+		job:       &takeoff.Job{Settings: takeoff.NewSettings(length.FeetInches)},
+		lengthsIn: takeoff.InFeet,
+		order:     map[string]int{},
+		levels:    map[string]*level{},
+		bars:      map[string]*takeoff.BarMark{},
+		footings:  map[string]*takeoff.FootingMark{},
+		ledges:    map[string]*takeoff.LedgeMark{},
+		forms:     map[formKey]*takeoff.FormRow{},
+		formLines: map[string]string{},
+		walls:     map[string]*takeoff.Wall{},
+		pours:     map[string]string{},
+		inUse:     map[string]bool{},
+		badMarks:  map[string]bool{},
+	}
+}
+
+// books reads the cells of both workbooks into records. The Job tab comes first: it says what a bare number is in.
+func (r *reader) books(schedule Book, priceBook *Book) {
+	for i, t := range schedule.Tabs {
+		r.order[t.Name] = i + 1
+	}
+	r.tables = r.tabs(schedule, "")
+	if t := r.tables["Job"]; t != nil {
+		r.rows(t, findTab(schedule, "Job"))
+		r.settings(t)
+	}
+	for i := range Tabs {
+		if t := r.tables[Tabs[i].Name]; t != nil && Tabs[i].Name != "Job" {
+			r.rows(t, findTab(schedule, Tabs[i].Name))
+		}
+	}
+	if priceBook == nil {
+		return
+	}
+	file := priceBook.File
+	if file == "" {
+		file = "price book"
+	}
+	for i, t := range priceBook.Tabs {
+		r.order[file+"\x00"+t.Name] = len(schedule.Tabs) + i + 1
+	}
+	r.book = r.tabs(*priceBook, file)
+	for i := range Tabs {
+		if t := r.book[Tabs[i].Name]; t != nil {
+			r.rows(t, findTab(*priceBook, Tabs[i].Name))
+		}
+	}
+}
+
+// build makes the job of the records: definitions before what refers to them.
+func (r *reader) build() {
+	r.buildForms()
+	r.buildPours()
+	r.buildBars()
+	r.buildFootings()
+	r.buildLedges()
+	r.buildLevels()
+	r.buildWalls()
+	r.buildOpenings()
+	r.buildPads()
+	r.buildParts()
+	r.buildPrices()
+	r.buildFactors()
+	r.buildExtras()
+	r.buildOrdered()
+	r.idlePours()
+}
+
+// own are the records of a tab of the schedule.
+func (r *reader) own(tab string) []*record {
+	if t := r.tables[tab]; t != nil {
+		return t.records
+	}
+	return nil
+}
+
+// merged are the records of a tab of the schedule and of its price book. Rows of the schedule win over rows of the book
+// with the same key.
+func (r *reader) merged(tab string, key func(*record) string) []*record {
+	own := r.own(tab)
+	t := r.book[tab]
+	if t == nil {
+		return own
+	}
+	taken := map[string]bool{}
+	for _, rec := range own {
+		taken[key(rec)] = true
+	}
+	all := append([]*record(nil), own...)
+	for _, rec := range t.records {
+		if !taken[key(rec)] {
+			all = append(all, rec)
+		}
+	}
+	return all
+}
+
+// byMark is the key of the tabs whose rows have a mark of their own.
+func byMark(column string) func(*record) string {
+	return func(rec *record) string { return fold(rec.v(column).word) }
+}
+
+// unique reports the rows of a tab that repeat a key, each once with the row that has it first; it returns the first ones.
+func (r *reader) unique(records []*record, column string, key func(*record) string, what string) []*record {
+	first := map[string]*record{}
+	var kept []*record
+	for _, rec := range records {
+		k := key(rec)
+		if !rec.v(column).has() || k == "" {
+			continue
+		}
+		if f := first[k]; f != nil {
+			at := rec.v(column).at
+			r.find(takeoff.Finding{Severity: takeoff.Error, At: at, Subject: rec.subject(column), Message: what + " stands on " + rowOf(f) + " already", Accepted: "one row each"})
+			continue
+		}
+		first[k] = rec
+		kept = append(kept, rec)
+	}
+	return kept
+}
+
+// rowOf names a row: "row 12", with its file where that is a price book.
+func rowOf(rec *record) string { return rec.ref().String() }
+
+func (r *reader) find(f takeoff.Finding) { r.findings = append(r.findings, f) }
+
+func (r *reader) say(s takeoff.Severity, at takeoff.Ref, subject, message string) {
+	r.find(takeoff.Finding{Severity: s, At: at, Subject: subject, Message: message})
+}
+
+// fault reports an error at a cell of a row.
+func (r *reader) fault(rec *record, column, message, accepted, try string) {
+	v := rec.v(column)
+	r.find(takeoff.Finding{Severity: takeoff.Error, At: rec.at(column), Subject: rec.subject(column), Message: message, Cell: v.cell, Accepted: accepted, Try: try})
+	v.state = bad
+}
+
+// warn reports a warning at a cell of a row.
+func (r *reader) warn(rec *record, column, message string) {
+	r.find(takeoff.Finding{Severity: takeoff.Warning, At: rec.at(column), Subject: rec.subject(column), Message: message, Cell: rec.v(column).cell})
+}
+
+// note reports a note at a cell of a row.
+func (r *reader) note(rec *record, column, message string) {
+	r.find(takeoff.Finding{Severity: takeoff.Note, At: rec.at(column), Subject: rec.subject(column), Message: message, Cell: rec.v(column).cell})
+}
+
+// at is the place of a cell; the row where the schedule has no such column.
+func (rec *record) at(column string) takeoff.Ref {
+	if v := rec.v(column); v.at.Row > 0 {
+		return v.at
+	}
+	return rec.ref()
+}
+
+// missing reports a cell that something else makes necessary.
+func (r *reader) missing(rec *record, column, message string) {
+	if v := rec.v(column); v.state == blank {
+		r.find(takeoff.Finding{Severity: takeoff.Error, At: rec.at(column), Subject: rec.subject(column), Message: message})
+		v.state = bad
+	}
+}
+
+// without reports a count or spacing that counts nothing for want of its bar.
+func (r *reader) without(rec *record, bar string, columns ...string) {
+	if rec.v(bar).state != blank {
+		return
+	}
+	for _, c := range columns {
+		if v := rec.v(c); v.has() && !(rec.table.spec.Column(c).Kind == CountColumn && v.num.IsZero()) {
+			r.warn(rec, c, "counts nothing without a "+bar)
+		}
+	}
+}
+
+// refer finds what a cell names among the rows of another tab; the error suggests a near one. A row that has errors of its
+// own is found silently.
+func (r *reader) refer(v *value, subject, what, tab string, names []string) {
+	if r.badMarks[tab+"\x00"+fold(v.word)] {
+		return
+	}
+	message := what + " is not defined in " + tab
+	r.find(takeoff.Finding{Severity: takeoff.Error, At: v.at, Subject: subject, Message: message, Cell: v.cell, Accepted: among(names), Try: takeoff.Nearest(v.word, names)})
+	v.state = bad
+}
+
+// among lists names for a message, a dozen at most.
+func among(names []string) string {
+	const most = 12
+	if len(names) == 0 {
+		return ""
+	}
+	names = append([]string(nil), names...)
+	sort.Strings(names)
+	if len(names) > most {
+		names = append(names[:most], "…")
+	}
+	return strings.Join(names, ", ")
+}
+
+// sorted are the findings by tab in the workbook's order, row, column; equal ones once. Tabs that are missing come first.
+func (r *reader) sorted() []takeoff.Finding {
+	place := func(f *takeoff.Finding) int {
+		if f.At.File != "" {
+			return r.order[f.At.File+"\x00"+f.At.Tab]
+		}
+		return r.order[f.At.Tab]
+	}
+	sort.SliceStable(r.findings, func(i, j int) bool {
+		a, b := &r.findings[i], &r.findings[j]
+		if x, y := place(a), place(b); x != y {
+			return x < y
+		}
+		if a.At.Row != b.At.Row {
+			return a.At.Row < b.At.Row
+		}
+		return a.At.Col < b.At.Col
+	})
+	seen := map[takeoff.Finding]bool{}
+	kept := r.findings[:0:0]
+	for _, f := range r.findings {
+		if !seen[f] {
+			kept = append(kept, f)
+		}
+		seen[f] = true
+	}
+	return kept
+}
+
+// inherited notes for Basis where a wall's blank cell took its value.
+func (r *reader) inherited(at takeoff.Ref, wall, column, value, from string) {
+	r.job.Inherited = append(r.job.Inherited, takeoff.Inherited{At: at, Wall: wall, Column: column, Value: value, From: from})
+}
