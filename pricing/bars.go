@@ -38,10 +38,23 @@ func stockRow(r *takeoff.PriceRow) bool {
 // mass); else by mass or length, the sum of its lines.
 func (p *pricer) barItem(t *tally, bar *takeoff.Bar, rows []*takeoff.PriceRow) {
 	var stock []*takeoff.PriceRow
+	var byMass *takeoff.PriceRow
 	for _, r := range rows {
-		if stockRow(r) {
+		switch {
+		case stockRow(r):
 			stock = append(stock, r)
+		case byMass == nil && r.Length == 0 && r.Unit.Dimension() == unit.Mass:
+			byMass = r
 		}
+	}
+	if byMass != nil { // cut-and-bent steel: no cut plan
+		for _, r := range rows {
+			if r != byMass {
+				p.say(takeoff.Note, cell(r, "item"), "P-BARS", "%s: not used: the row by mass without a Length buys it cut and bent", t.name)
+			}
+		}
+		p.sumItem(t, []*takeoff.PriceRow{byMass}, bar, "")
+		return
 	}
 	if len(stock) == 0 {
 		p.sumItem(t, rows, bar, "")
@@ -80,7 +93,7 @@ func (p *pricer) barItem(t *tally, bar *takeoff.Bar, rows []*takeoff.PriceRow) {
 		it.plan(net, tabCuts)
 		p.finish(t, it)
 	}
-	if bought > 0 || len(stock) > 0 && p.nothingCut(t, stock) {
+	if bought > 0 || p.nothingCut(t, stock) {
 		p.say(takeoff.Error, t.at, "P-BARS", "%s: no cut plan from the lengths of Prices covers it", t.name)
 	}
 }
@@ -93,7 +106,8 @@ func (p *pricer) barSum(t *tally) decimal.Decimal {
 	return t.sum()
 }
 
-// nothingCut tells that a bar has lines and its stock rows buy nothing.
+// nothingCut tells that a bar has lines and its stock rows buy nothing. Lines are rounded one by one: what extras took out
+// whole may leave some billionths of a foot.
 func (p *pricer) nothingCut(t *tally, stock []*takeoff.PriceRow) bool {
 	for _, it := range p.bid.Items[len(p.bid.Items)-len(stock):] {
 		if !it.Net.IsZero() {
@@ -101,7 +115,7 @@ func (p *pricer) nothingCut(t *tally, stock []*takeoff.PriceRow) bool {
 		}
 	}
 	for i := range t.parts {
-		if t.parts[i].sum.total().IsPositive() {
+		if t.parts[i].sum.total().Round(3).IsPositive() {
 			return true
 		}
 	}

@@ -12,30 +12,78 @@ type concreteOrder struct {
 	pours spread
 }
 
-// readPours gathers the pours' orders by concrete item (P-CONCRETE).
+// readPours gathers the pours' orders by concrete item (P-CONCRETE), and what extras add to one outside any pour's order.
 func (p *pricer) readPours() {
 	p.concrete = map[string]*concreteOrder{}
-	add := func(item, pour string, order decimal.Decimal) {
-		if item == "" || order.IsZero() && p.book.byKey[takeoff.ItemKey(item)] == nil {
-			return
-		}
-		t := p.book.tally(item)
+	open := func(t *tally) *concreteOrder {
 		c := p.concrete[t.key]
 		if c == nil {
 			c = &concreteOrder{}
 			p.concrete[t.key] = c
 			p.book.rankAs(t, "R-CORE")
 		}
+		return c
+	}
+	add := func(item, pour string, volume, order decimal.Decimal) {
+		k := takeoff.ItemKey(item)
+		if k == "" || order.IsZero() && p.book.byKey[k] == nil {
+			return
+		}
+		t := p.book.tally(item)
+		c := open(t)
+		if volume.IsNegative() {
+			p.belowZeroIn(t, pour, volume)
+		}
 		c.total.add(order)
 		if i := p.book.pours.index(pour); i >= 0 {
 			c.pours.add(i, order)
 		}
 	}
+	byPour := map[string][2]string{} // the concrete items of each pour, as keys
 	for i := range p.t.Pours {
 		plan := &p.t.Pours[i]
-		add(plan.WallItem, plan.Pour, plan.WallOrder)
-		add(plan.FootingItem, plan.Pour, plan.FootingOrder)
+		byPour[takeoff.ItemKey(plan.Pour)] = [2]string{takeoff.ItemKey(plan.WallItem), takeoff.ItemKey(plan.FootingItem)}
+		add(plan.WallItem, plan.Pour, plan.WallConcrete, plan.WallOrder)
+		add(plan.FootingItem, plan.Pour, plan.FootingConcrete, plan.FootingOrder)
 	}
+	// Concrete that only extras and factors name is concrete too.
+	items := func(pour string) [2]string {
+		k := takeoff.ItemKey(pour)
+		of, ok := byPour[k]
+		if !ok {
+			walls, footings := p.job.ConcreteItems(pour)
+			of = [2]string{takeoff.ItemKey(walls), takeoff.ItemKey(footings)}
+			byPour[k] = of
+		}
+		return of
+	}
+	for _, name := range append([]string{""}, p.cal.Pours...) {
+		for _, k := range items(name) {
+			if t := p.book.byKey[k]; t != nil {
+				open(t)
+			}
+		}
+	}
+	for key := range p.concrete {
+		t := p.book.byKey[key]
+		for _, k := range t.extras {
+			line := &p.t.Lines[k]
+			if of := items(line.Pour); line.Pour == "" || of[0] != key && of[1] != key {
+				t.part(unitOf(p.job, line)).loose.add(line.Quantity)
+			}
+		}
+	}
+}
+
+// belowZeroIn is P-NET's error for a pour: at the last extra that takes from its concrete.
+func (p *pricer) belowZeroIn(t *tally, pour string, volume decimal.Decimal) {
+	at := t.at
+	for _, k := range t.extras {
+		if l := &p.t.Lines[k]; takeoff.ItemKey(l.Pour) == takeoff.ItemKey(pour) && l.Quantity.IsNegative() {
+			at = l.At
+		}
+	}
+	p.say(takeoff.Error, at, "P-NET", "%s: pour %s has %s %s, below zero", t.name, pour, volume, p.t.Units.Volume)
 }
 
 // concreteItem is P-CONCRETE: the net is the sum of the pours' orders, with extras of no pour and factors beside it.

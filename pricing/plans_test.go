@@ -128,6 +128,10 @@ func TestBarsThatNoPlanCovers(t *testing.T) {
 // B 30.5 of 52.75: at 150 a cy 7912.50: 3037.50, 4575.00, the rest 300 under job.
 func TestConcrete(t *testing.T) {
 	s := newSite()
+	for i, name := range []string{"A", "B"} {
+		s.pour(name, "2025-06-01", "", "2025-06-10")
+		s.job.Pours[i].Mix, s.job.Pours[i].FootingMix = "30MPa", []string{"30MPa", ""}[i]
+	}
 	s.line("R-CORE", "concrete-30MPa", "18", unit.CuYard, "L1/A")
 	s.line("R-CORE", "concrete-30MPa", "27", unit.CuYard, "L2/B")
 	s.line("R-EXTRA", "concrete-30MPa", "1", unit.CuYard, "/A")
@@ -205,4 +209,40 @@ func TestFreight(t *testing.T) {
 	b = s.price()
 	require.False(t, b.Complete)
 	said(t, b, takeoff.Warning, "P-MISSING", "freight-no-supplier")
+}
+
+// A mass row without Length buys cut and bent, whatever lengths stand beside it; they are said to be unused.
+func TestBarsCutAndBentBesideStock(t *testing.T) {
+	s := newSite()
+	s.line("R-VERT", "bar-#4", "1000", unit.Foot, "L1/A")
+	s.row("bar-#4", "ea", "9", long(20*length.Foot))
+	s.row("bar-#4", "lb", "1")
+	b := s.price()
+	require.Len(t, b.Items, 1)
+	same(t, "668", b.Items[0].Net)
+	require.Equal(t, "Prices!A2", said(t, b, takeoff.Note, "P-BARS", "not used").At.String())
+}
+
+// Extras of concrete: one of another mix than its pour's joins no order and stands beside them, 11 + 3 = 14; one that takes
+// a pour below zero is an error at its row; concrete that only an extra names is concrete: no waste.
+func TestExtrasOfConcrete(t *testing.T) {
+	s := newSite()
+	s.pour("A", "2025-06-01", "", "2025-06-10")
+	s.job.Pours[0].Mix = "30 MPa"
+	s.line("R-CORE", "concrete-30-MPa", "10", unit.CuYard, "L1/A")
+	s.line("R-EXTRA", "concrete-30-mpa", "1", unit.CuYard, "/A")
+	s.line("R-EXTRA", "concrete-30-mpa", "3", unit.CuYard, "/B") // B has no mix: concrete-wall
+	s.line("R-EXTRA", "concrete-wall", "-2", unit.CuYard, "/B")
+	s.t.Pours = []takeoff.PourPlan{{Pour: "A", WallItem: "concrete-30-MPa", WallConcrete: dec("10.5"), WallOrder: dec("11"), FootingItem: "concrete-footing"},
+		{Pour: "B", WallItem: "concrete-wall", WallConcrete: dec("-2"), FootingItem: "concrete-footing"}}
+	s.row("concrete-30-mpa", "cy", "150")
+	s.row("concrete-wall", "cy", "150")
+	b := s.price()
+	same(t, "14", find(t, b, "concrete-30-mpa", "", 0).Order)
+	require.Equal(t, "Extras!A5", said(t, b, takeoff.Error, "P-NET", "pour B has -2 cy").At.String())
+
+	s = newSite()
+	s.line("R-EXTRA", "concrete-footing", "27", unit.CuFoot, "/")
+	s.row("concrete-footing", "cy", "150", waste("0.1"))
+	same(t, "1", find(t, s.price(), "concrete-footing", "", 0).Order)
 }

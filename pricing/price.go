@@ -206,7 +206,7 @@ func (p *pricer) extraIn(t *tally, u unit.Unit) int {
 		return -1
 	}
 	for _, k := range t.extras {
-		if p.t.Lines[k].Unit == u {
+		if unitOf(p.job, &p.t.Lines[k]) == u {
 			return k
 		}
 	}
@@ -319,7 +319,7 @@ func (p *pricer) belowZero(t *tally, it *Item) {
 		net := exact.Dec(it.Net)
 		line := func(k int) exact.Num {
 			l := &p.t.Lines[k]
-			times, over, ok := factor(l.Unit, it.Unit, it.Length, nil)
+			times, over, ok := factor(unitOf(p.job, l), it.Unit, it.Length, nil)
 			if !ok {
 				return exact.Num{}
 			}

@@ -130,6 +130,15 @@ func TestLinesOfSeveralUnits(t *testing.T) {
 	f := said(t, s.price(), takeoff.Error, "P-UNIT", "ledger-board is a mass; 'ft' is a length")
 	require.Equal(t, "Extras", f.At.Tab)
 
+	// an extra that names no unit is in the price row's
+	s = newSite()
+	s.line("R-LEDGER", "ledger-board", "16", unit.Foot, "L1/A")
+	s.line("R-EXTRA", "ledger-board", "5", "", "/")
+	s.row("ledger-board", "ea", "8", long(16*length.Foot))
+	b := s.price()
+	quiet(t, b)
+	same(t, "6", find(t, b, "ledger-board", "", 0).Net)
+
 	// a pack name and pieces count alike
 	s = newSite()
 	s.line("R-FACTOR", "tape", "3", "roll", "L1/A")

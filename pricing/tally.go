@@ -25,7 +25,7 @@ type part struct {
 	unit   unit.Unit
 	sum    sum
 	extra  sum // R-EXTRA lines
-	loose  sum // R-EXTRA lines of no pour
+	loose  sum // of concrete, R-EXTRA lines that are in no pour's order
 	factor sum // R-FACTOR lines
 	levels spread
 	pours  spread
@@ -102,14 +102,11 @@ func gather(t *takeoff.Takeoff, cal *takeoff.Calendar) *ledger {
 			}
 		}
 		it.rank = min(it.rank, lastRank)
-		p := it.part(line.Unit)
+		p := it.part(unitOf(t.Job, line))
 		p.sum.add(line.Quantity)
 		switch line.Rule {
 		case "R-EXTRA":
 			p.extra.add(line.Quantity)
-			if line.Pour == "" {
-				p.loose.add(line.Quantity)
-			}
 			it.extras = append(it.extras, i)
 		case "R-FACTOR":
 			p.factor.add(line.Quantity)
@@ -125,6 +122,17 @@ func gather(t *takeoff.Takeoff, cal *takeoff.Calendar) *ledger {
 		}
 	}
 	return l
+}
+
+// unitOf is a line's unit; an extra that names none is in its price row's.
+func unitOf(job *takeoff.Job, line *takeoff.Line) unit.Unit {
+	if line.Unit != "" {
+		return line.Unit
+	}
+	if rows := job.PricesByItem[takeoff.ItemKey(line.Item)]; len(rows) > 0 {
+		return rows[0].Unit
+	}
+	return unit.Each
 }
 
 // tally is the item of that name, made if new.

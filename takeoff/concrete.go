@@ -76,14 +76,21 @@ func (j *Job) pourRow(pour string) *PourRow {
 }
 
 // concreteItem is the item of a pour's wall or footing concrete: concrete-<mix>.
-func (p *pass) concreteItem(pour string, kind int) string {
+func (p *pass) concreteItem(pour string, kind int) string { return p.job.concreteItem(pour, kind) }
+
+func (j *Job) concreteItem(pour string, kind int) string {
 	mix := [...]string{"wall", "footing"}[kind]
-	if r := p.job.pourRow(pour); r != nil {
+	if r := j.pourRow(pour); r != nil {
 		if typed := [...]string{r.Mix, r.FootingMix}[kind]; typed != "" {
 			mix = typed
 		}
 	}
 	return "concrete-" + ItemName(mix)
+}
+
+// ConcreteItems are the items of a pour's concrete, of its walls and of its footings: concrete-<mix>.
+func (j *Job) ConcreteItems(pour string) (walls, footings string) {
+	return j.concreteItem(pour, wallKind), j.concreteItem(pour, footingKind)
 }
 
 // yards is the divisor of a formula in cubic feet, and its text: /27 in yards, nothing in metric.
