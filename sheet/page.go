@@ -1,0 +1,417 @@
+package sheet
+
+import (
+	"math"
+	"strconv"
+	"strings"
+	"time"
+	"unicode/utf8"
+
+	"github.com/shopspring/decimal"
+	"github.com/xuri/excelize/v2"
+
+	"wallbill/takeoff"
+	"wallbill/takeoff/exact"
+)
+
+// The rows every results tab begins with: title, what run it is, a hint, the header of its table.
+const (
+	titleRow = 1
+	runRow   = 2
+	hintRow  = 3
+	headRow  = 4
+	firstRow = 5
+)
+
+// outCell is what stands in a cell of a results tab. The zero outCell is blank.
+type outCell struct {
+	value   any // string, float64, int64 or time.Time; of a formula the value it has
+	formula string
+	look    look
+	link    string // a place in the workbook: 'Walls'!E14
+}
+
+func textCell(s string) outCell {
+	if s == "" {
+		return outCell{}
+	}
+	return outCell{value: s, look: asText}
+}
+
+func wrapCell(s string) outCell {
+	if s == "" {
+		return outCell{}
+	}
+	return outCell{value: s, look: asWrap}
+}
+
+// rightCell is a length in feet and inches, which is text that stands as numbers do.
+func rightCell(s string) outCell { return outCell{value: s, look: asRightText} }
+
+func wholeCell(n int64) outCell { return outCell{value: n, look: asWhole} }
+
+func moneyCell(d decimal.Decimal) outCell { return outCell{value: storedNumber(d), look: asMoney} }
+
+// quantityCell is a number with its decimals, none where it is whole.
+func quantityCell(d decimal.Decimal) outCell {
+	return outCell{value: storedNumber(d), look: quantityLook(d)}
+}
+
+func quantityLook(d decimal.Decimal) look {
+	if d.IsInteger() {
+		return asWhole
+	}
+	return asQuantity
+}
+
+func optionalCell(d *decimal.Decimal) outCell {
+	if d == nil {
+		return outCell{}
+	}
+	return quantityCell(*d)
+}
+
+func factorCell(d decimal.Decimal) outCell { return outCell{value: storedNumber(d), look: asFactor} }
+
+func dateCell(d takeoff.Date) outCell {
+	if d.IsZero() {
+		return outCell{}
+	}
+	return outCell{value: d.Time, look: asDate}
+}
+
+func linkCell(s, place string) outCell { return outCell{value: s, look: asLink, link: place} }
+
+// calcCell is a formula with its exact value stored.
+func calcCell(formula string, value decimal.Decimal, l look) outCell {
+	return outCell{value: storedNumber(value), formula: formula, look: l}
+}
+
+// calcTextCell is a formula that gives text.
+func calcTextCell(formula, value string, l look) outCell {
+	return outCell{value: value, formula: formula, look: l}
+}
+
+func (c outCell) as(l look) outCell { c.look = l; return c }
+
+// storedNumber is d as a spreadsheet stores it: at most 15 significant digits, rounded half up in decimal first, because the
+// library cuts the rest off.
+func storedNumber(d decimal.Decimal) float64 {
+	if e := d.Exponent(); e <= 0 && e >= -22 {
+		if c := d.Coefficient(); c.IsInt64() {
+			// both are exact in binary, so that the quotient is the number nearest to the decimal
+			if n := c.Int64(); n > -1e15 && n < 1e15 {
+				return float64(n) / math.Pow10(int(-e))
+			}
+		}
+	}
+	if digits := d.NumDigits(); digits > exact.SignificantDigits {
+		d = d.Round(-d.Exponent() - int32(digits-exact.SignificantDigits))
+	}
+	return d.InexactFloat64()
+}
+
+// shown is about what a cell shows, for the width of its column.
+func (c outCell) shown() int {
+	switch v := c.value.(type) {
+	case string:
+		return utf8.RuneCountInString(v)
+	case int64:
+		return grouped(len(strconv.FormatInt(v, 10)), 0)
+	case float64:
+		places := 0
+		switch c.look {
+		case asMoney, asTotalMoney, asInMoney, asBidMoney:
+			places = 3
+		case asQuantity, asPrice, asInPrice:
+			places = 5
+		case asWhole, asInWhole:
+		case asPercent, asInPercent:
+			return 8
+		default:
+			return len(strconv.FormatFloat(v, 'f', -1, 64))
+		}
+		n := grouped(len(strconv.FormatFloat(math.Trunc(v), 'f', -1, 64)), places)
+		if c.look == asBidMoney {
+			n = n * 3 / 2
+		}
+		return n
+	case time.Time:
+		return len("2026-01-01")
+	}
+	return 0
+}
+
+// grouped adds the commas of thousands to a number of digits.
+func grouped(digits, places int) int { return digits + (digits-1)/3 + places }
+
+// Column widths in characters. Text that is wider wraps.
+const (
+	leastWidth = 6
+	mostWidth  = 60
+)
+
+// page is a results tab being written.
+type page struct {
+	name, title, hint string
+	landscape         bool
+	onePage           bool // printed on one page; else one page wide
+	unprotected       bool
+	most              map[int]float64 // greatest width of a column, where it is not mostWidth
+	rows              [][]outCell     // from titleRow on
+	table             string          // name of the tab's one table; empty where several stand under one another
+	tableCols         int
+	charts            []chartAt
+	// lazy rows follow the others: too many to keep
+	lazy       func(emit func([]outCell) error) error
+	lazyRows   int
+	lazyWidths []float64
+}
+
+// chartAt is a native chart with its top left cell.
+type chartAt struct {
+	cell  string
+	chart *excelize.Chart
+}
+
+// newPage begins a tab with its title, the run's line and a hint.
+func newPage(name, title, under, hint string) *page {
+	p := &page{name: name, title: title, hint: hint, landscape: true}
+	p.add(outCell{value: title, look: asTitle})
+	p.add(outCell{value: under, look: asUnder})
+	if hint == "" {
+		p.add()
+	} else {
+		p.add(outCell{value: hint, look: asHint})
+	}
+	return p
+}
+
+// add puts a row below the others and gives its number.
+func (p *page) add(cells ...outCell) int {
+	p.rows = append(p.rows, cells)
+	return len(p.rows)
+}
+
+// next is the number of the row that add would put.
+func (p *page) next() int { return len(p.rows) + 1 }
+
+// head is a header row; a name with a > before it stands at the right, over numbers.
+func (p *page) head(names ...string) int {
+	cells := make([]outCell, len(names))
+	for i, n := range names {
+		l := asHead
+		if rest, ok := strings.CutPrefix(n, ">"); ok {
+			n, l = rest, asHeadRight
+		}
+		cells[i] = outCell{value: n, look: l}
+	}
+	return p.add(cells...)
+}
+
+// section begins a further table: a blank row and its title.
+func (p *page) section(title string) {
+	p.add()
+	p.add(outCell{value: title, look: asSection})
+}
+
+// widths fits every column to what stands in it.
+func (p *page) widths() []float64 {
+	if p.lazy != nil {
+		return p.lazyWidths
+	}
+	var w []float64
+	for i, row := range p.rows {
+		if i < headRow-1 {
+			continue // these run over the columns at their right
+		}
+		for len(w) < len(row) {
+			w = append(w, leastWidth)
+		}
+		for j, c := range row {
+			n := float64(c.shown())
+			switch c.look {
+			case asSection, asBanner, asHint, asLong:
+				continue
+			case asHead, asHeadRight:
+				n = longestWord(c.value.(string)) * 1.1
+			case asTotalText, asTotalMoney, asBidText:
+				n *= 1.15
+			}
+			w[j] = max(w[j], n+2)
+		}
+	}
+	for j := range w {
+		most := float64(mostWidth)
+		if m, ok := p.most[j+1]; ok {
+			most = m
+		}
+		w[j] = min(w[j], most)
+	}
+	return w
+}
+
+// longestWord is the width of a header that may break between words.
+func longestWord(s string) float64 {
+	n := 0
+	for _, word := range strings.Fields(s) {
+		n = max(n, utf8.RuneCountInString(word))
+	}
+	return float64(n)
+}
+
+// columns is the number of columns the page uses.
+func (p *page) columns() int {
+	n := 1
+	for _, r := range p.rows {
+		n = max(n, len(r))
+	}
+	return n
+}
+
+// write puts the page into its tab of f. What a stream does not take by its own calls (layout, protection, links, charts)
+// is set on the tab before the stream is closed, which the library then writes in the right order.
+func (p *page) write(f *excelize.File, ids *styles, footer string) error {
+	tab := p.name
+	cols := p.columns()
+	last := len(p.rows) + p.lazyRows
+	if err := p.setUp(f, footer, cols, last); err != nil {
+		return err
+	}
+	sw, err := f.NewStreamWriter(tab)
+	if err != nil {
+		return err
+	}
+	widths := p.widths()
+	for j, w := range widths {
+		if err := sw.SetColWidth(j+1, j+1, math.Ceil(w)); err != nil {
+			return err
+		}
+	}
+	if err := sw.SetPanes(&excelize.Panes{Freeze: true, YSplit: headRow, TopLeftCell: "A5", ActivePane: "bottomLeft",
+		Selection: []excelize.Selection{{SQRef: "A1", ActiveCell: "A1", Pane: "bottomLeft"}}}); err != nil {
+		return err
+	}
+	values := make([]any, 0, cols)
+	cells := make([]excelize.Cell, cols)
+	row := 0
+	emit := func(r []outCell) error {
+		row++
+		values = values[:0]
+		for j := range r {
+			c := &r[j]
+			if c.value == nil && c.formula == "" && c.look == asText {
+				values = append(values, nil)
+				continue
+			}
+			l := c.look
+			if l == asText && j < len(widths) {
+				if s, ok := c.value.(string); ok && len(s) > int(widths[j]) && row > headRow {
+					l = asWrap
+				}
+			}
+			cells[j] = excelize.Cell{StyleID: ids[l], Formula: c.formula, Value: c.value}
+			values = append(values, &cells[j])
+			if c.link != "" {
+				if err := f.SetCellHyperLink(tab, takeoff.ColumnName(j+1)+strconv.Itoa(row), c.link, "Location"); err != nil {
+					return err
+				}
+			}
+		}
+		return sw.SetRow("A"+strconv.Itoa(row), values)
+	}
+	for _, r := range p.rows {
+		if err := emit(r); err != nil {
+			return err
+		}
+	}
+	if p.lazy != nil {
+		if err := p.lazy(emit); err != nil {
+			return err
+		}
+	}
+	if p.table != "" && last > headRow {
+		striped := false
+		if err := sw.AddTable(&excelize.Table{Range: cellArea(1, headRow, p.tableCols, last), Name: p.table, ShowRowStripes: &striped}); err != nil {
+			return err
+		}
+	}
+	for _, c := range p.charts {
+		if err := f.AddChart(tab, c.cell, c.chart); err != nil {
+			return err
+		}
+	}
+	return sw.Flush()
+}
+
+// setUp is what must stand before a tab's stream begins.
+func (p *page) setUp(f *excelize.File, footer string, cols, last int) error {
+	tab := p.name
+	yes, no := true, false
+	grid := &no
+	if err := f.SetSheetView(tab, 0, &excelize.ViewOptions{ShowGridLines: grid}); err != nil {
+		return err
+	}
+	colour := accent
+	if err := f.SetSheetProps(tab, &excelize.SheetPropsOptions{FitToPage: &yes, TabColorRGB: &colour}); err != nil {
+		return err
+	}
+	if err := f.SetSheetDimension(tab, cellArea(1, 1, cols, last)); err != nil {
+		return err
+	}
+	orientation, wide, high, size := "portrait", 1, 0, 1
+	if p.landscape {
+		orientation = "landscape"
+	}
+	if p.onePage {
+		high = 1
+	}
+	if err := f.SetPageLayout(tab, &excelize.PageLayoutOptions{Orientation: &orientation, FitToWidth: &wide, FitToHeight: &high, Size: &size}); err != nil {
+		return err
+	}
+	side, top, edge := 0.5, 0.6, 0.3
+	if err := f.SetPageMargins(tab, &excelize.PageLayoutMarginsOptions{Left: &side, Right: &side, Top: &top, Bottom: &top, Header: &edge, Footer: &edge}); err != nil {
+		return err
+	}
+	if err := f.SetHeaderFooter(tab, &excelize.HeaderFooterOptions{OddFooter: footer}); err != nil {
+		return err
+	}
+	if p.unprotected {
+		return nil
+	}
+	return f.ProtectSheet(tab, &excelize.SheetProtectionOptions{AutoFilter: true, Sort: true, FormatColumns: true, FormatRows: true,
+		SelectLockedCells: true, SelectUnlockedCells: true, EditObjects: true, EditScenarios: true})
+}
+
+// cellArea is a range of cells: A1:C7.
+func cellArea(c1, r1, c2, r2 int) string {
+	return takeoff.ColumnName(c1) + strconv.Itoa(r1) + ":" + takeoff.ColumnName(c2) + strconv.Itoa(r2)
+}
+
+// colRange is a column's cells from one row to another, fixed: $F$5:$F$90; of another tab with its name before it.
+func colRange(tab, letter string, from, to int) string {
+	return prefix(tab) + "$" + letter + "$" + strconv.Itoa(from) + ":$" + letter + "$" + strconv.Itoa(to)
+}
+
+// cellRef is a cell: F5, of another tab with its name before it.
+func cellRef(tab, letter string, row int) string { return prefix(tab) + letter + strconv.Itoa(row) }
+
+// cellFixed is a cell that does not move: $F$5.
+func cellFixed(tab, letter string, row int) string {
+	return prefix(tab) + "$" + letter + "$" + strconv.Itoa(row)
+}
+
+func prefix(tab string) string {
+	if tab == "" {
+		return ""
+	}
+	return quoteTab(tab) + "!"
+}
+
+// quoteTab is a tab's name as a formula or a link writes it.
+func quoteTab(tab string) string { return "'" + strings.ReplaceAll(tab, "'", "''") + "'" }
+
+// quotient is a / b rounded half away from zero to that many decimals; b is not 0.
+func quotient(a, b decimal.Decimal, places int32) decimal.Decimal {
+	return exact.Dec(a).Div(exact.Dec(b)).Round(places)
+}

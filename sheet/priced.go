@@ -1,0 +1,254 @@
+package sheet
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/xuri/excelize/v2"
+
+	"wallbill/pricing"
+	"wallbill/takeoff"
+)
+
+// The results tabs, in their order.
+const (
+	tabAbout     = "About"
+	tabBid       = "Bid"
+	tabChanges   = "Changes"
+	tabTakeoff   = "Takeoff"
+	tabPriced    = "Priced items"
+	tabInputs    = "Bid inputs"
+	tabShares    = "Shares"
+	tabPrices    = "Prices used"
+	tabOrders    = "Orders"
+	tabCourses   = "Courses"
+	tabBars      = "Bar list"
+	tabCuts      = "Cuts"
+	tabBracing   = "Bracing"
+	tabPourPlan  = "Pour plan"
+	tabDrawings  = "Drawings"
+	tabChecks    = "Checks"
+	tabBasis     = "Basis"
+	tabRecord    = "Record"
+	ownerOfFiles = "wallbill"
+)
+
+// Run says which run of a job a priced workbook is.
+type Run struct {
+	Number      int
+	Time        time.Time // UTC
+	Version     string    // of wallbill
+	InputFile   string    // the schedule's file name
+	InputHash   string    // SHA-256 of the inputs, hexadecimal
+	PreviousRun int       // 0: none
+}
+
+// PricedOptions are what else a priced workbook may carry.
+type PricedOptions struct {
+	Findings []takeoff.Finding // said beside those of the takeoff and the bid, as of reading
+}
+
+// resultTab is one of the results: what it shows, for About, and how it is filled.
+type resultTab struct {
+	name, shows string
+	fill        func(*priced) (*page, error)
+}
+
+// resultTabs lists the results in order. A tab without fill is not written.
+var resultTabs []resultTab
+
+func init() {
+	resultTabs = []resultTab{
+		{tabAbout, "what this workbook is, how to read it, its tabs", (*priced).about},
+		{tabBid, "from direct cost to the bid total; by kind, group, level, pour; alternates, exclusions, figures per unit", (*priced).bidTab},
+		{tabChanges, "what changed since the run before, and what each change cost", (*priced).changes},
+		{tabTakeoff, "every quantity: where it belongs, its arithmetic, its rule", (*priced).takeoffTab},
+		{tabPriced, "every item: net, waste, order, price, extension", (*priced).pricedItems},
+		{tabInputs, "rates of the build-up, to change and see; the job's drivers", (*priced).inputs},
+		{tabShares, "what of each item belongs to a level, to a pour", (*priced).shares},
+		{tabPrices, "prices, breaks, waste and packs in use, to change and see; where each came from", (*priced).pricesUsed},
+		{tabOrders, "what to order, by supplier and day", (*priced).orders},
+		{tabCourses, "form units and cut pieces by wall and course", (*priced).courses},
+		{tabBars, "every bar: size, count, length, shape, place", (*priced).barList},
+		{tabCuts, "how stock is cut, and what is bought against the least that any plan could cost", (*priced).cuts},
+		{tabBracing, "braces by wall with their places; need by day; time on rent", (*priced).bracing},
+		{tabPourPlan, "concrete, trucks, lifts and form pressure by pour", (*priced).pourPlan},
+		{tabDrawings, "plan of each level, elevation of each wall", nil},
+		{tabChecks, "control sums, and every finding with its cell", (*priced).checks},
+		{tabBasis, "settings and rules used with their sources, what was inherited, what is not counted, cautions", (*priced).basis},
+		{tabRecord, "inputs and results as read, for the next run", nil},
+	}
+}
+
+// priced is a priced workbook being written.
+type priced struct {
+	f        *excelize.File
+	ids      *styles
+	run      Run
+	bid      *pricing.Bid
+	t        *takeoff.Takeoff
+	job      *takeoff.Job
+	under    string // job, revision and run, as row 2 of each tab has it
+	findings []takeoff.Finding
+	layout   layout
+	tables   map[string]bool // lower-case names of tables and defined names that are taken
+}
+
+// layout is where on the tabs the formulas of other tabs find things.
+type layout struct {
+	takeoffLast int // last row of the lines
+	pricedLast  int // last row of Priced items; Prices used and Shares have the same rows
+	driverRow   map[string]int
+	bidRows     bidRows
+	checksLast  int // last row of the control sums
+}
+
+// WritePriced writes the priced workbook of a run: the tabs of base, which is the schedule or the workbook to be
+// replaced, and the results. Results tabs that base already has are rewritten where they stand; a tab of the user's that
+// has such a tab's name is an error that names it. The findings are what there was to say about the workbook itself.
+func WritePriced(w io.Writer, base *excelize.File, run Run, bid *pricing.Bid, opts PricedOptions) ([]takeoff.Finding, error) {
+	if takeoff.HasErrors(bid.Findings) || takeoff.HasErrors(bid.Takeoff.Findings) {
+		return nil, errors.New("a bid with errors is not written")
+	}
+	p := &priced{f: base, run: run, bid: bid, t: bid.Takeoff, job: bid.Takeoff.Job}
+	if err := p.makeTabs(); err != nil {
+		return nil, err
+	}
+	ids, err := registerStyles(base, p.job.MinorDigits)
+	if err != nil {
+		return nil, fmt.Errorf("registering styles: %w", err)
+	}
+	p.ids = ids
+	p.under = p.runLine()
+	p.place()
+	said := p.nameTotals()
+	p.findings = append(p.findings, opts.Findings...)
+	p.findings = append(p.findings, p.t.Findings...)
+	p.findings = append(p.findings, bid.Findings...)
+	p.findings = append(p.findings, said...)
+	p.takenNames()
+	footer := p.footer()
+	for _, tab := range resultTabs {
+		if tab.fill == nil {
+			continue
+		}
+		page, err := tab.fill(p)
+		if err != nil {
+			return nil, fmt.Errorf("writing tab %s: %w", tab.name, err)
+		}
+		if page.table != "" {
+			page.table = p.freeName(page.table)
+		}
+		if err := page.write(base, ids, footer); err != nil {
+			return nil, fmt.Errorf("writing tab %s: %w", tab.name, err)
+		}
+		if err := p.printTitles(tab.name); err != nil {
+			return nil, fmt.Errorf("writing tab %s: %w", tab.name, err)
+		}
+	}
+	if err := p.properties(); err != nil {
+		return nil, fmt.Errorf("writing the document's properties: %w", err)
+	}
+	full := true
+	if err := base.SetCalcProps(&excelize.CalcPropsOptions{FullCalcOnLoad: &full}); err != nil {
+		return nil, err
+	}
+	if err := OpenOn(base, tabAbout); err != nil {
+		return nil, err
+	}
+	return said, Save(base, w)
+}
+
+// runLine is row 2 of every results tab.
+func (p *priced) runLine() string {
+	s := "Job: " + p.job.Name
+	if p.job.Number != "" {
+		s += " (" + p.job.Number + ")"
+	}
+	if p.job.Revision != "" {
+		s += " · Revision " + p.job.Revision
+	}
+	return s + " · Run " + strconv.Itoa(p.run.Number) + " · " + p.run.Time.UTC().Format("2006-01-02 15:04 MST")
+}
+
+// footer is the printed footer: job and revision, page, tab. An ampersand begins a code there, so that one is doubled.
+func (p *priced) footer() string {
+	s := p.job.Name
+	if p.job.Revision != "" {
+		s += " · Rev " + p.job.Revision
+	}
+	s = strings.ReplaceAll(s, "&", "&&")
+	const tail = "&CPage &P of &N&R&A"
+	// the format allows 255 characters
+	if r := []rune(s); len(r) > 200 {
+		s = string(r[:200])
+	}
+	return "&L" + s + " · Run " + strconv.Itoa(p.run.Number) + tail
+}
+
+// place fixes where things stand before the tabs are written, so that they can refer to one another in any order.
+func (p *priced) place() {
+	l := &p.layout
+	l.takeoffLast = headRow + max(len(p.t.Lines), 1)
+	l.pricedLast = headRow + max(len(p.bid.Items)+len(p.bid.Extras), 1)
+	l.driverRow = map[string]int{}
+	for i, d := range p.t.Drivers {
+		l.driverRow[d.Name] = firstRow + len(rateRows) + i
+	}
+	l.bidRows = newBidRows(p.bid)
+	l.checksLast = headRow + len(controlSums)
+}
+
+// printTitles repeats the rows to the header on every printed page.
+func (p *priced) printTitles(tab string) error {
+	return p.f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", Scope: tab, RefersTo: quoteTab(tab) + "!$1:$" + strconv.Itoa(headRow)})
+}
+
+// properties says in the file's properties what it is, and which tabs are results.
+func (p *priced) properties() error {
+	stamp := p.run.Time.UTC().Format(time.RFC3339)
+	title := p.job.Name
+	if p.job.Revision != "" {
+		title += ", revision " + p.job.Revision
+	}
+	if err := p.f.SetDocProps(&excelize.DocProperties{
+		Title: title, Subject: "Priced wall schedule, run " + strconv.Itoa(p.run.Number), Creator: ownerOfFiles,
+		LastModifiedBy: ownerOfFiles, Description: "Made by " + ownerOfFiles + " " + p.run.Version + " from " + p.run.InputFile,
+		Identifier: "xlsx", Version: p.run.Version, Created: stamp, Modified: stamp, Revision: strconv.Itoa(max(p.run.Number, 1)),
+	}); err != nil {
+		return err
+	}
+	for _, c := range []excelize.CustomProperty{
+		{Name: "Job", Value: p.job.Name},
+		{Name: "Revision", Value: p.job.Revision},
+		{Name: "Run", Value: strconv.Itoa(p.run.Number)},
+		{Name: "Input SHA-256", Value: p.run.InputHash},
+		{Name: resultsProperty, Value: p.tabList()},
+	} {
+		if err := p.f.SetCustomProps(c); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// tabList names the results tabs written.
+func (p *priced) tabList() string {
+	var names []string
+	for _, t := range resultTabs {
+		if t.fill != nil {
+			names = append(names, t.name)
+		}
+	}
+	return strings.Join(names, "; ")
+}
+
+// currency is the unit of money.
+func (p *priced) currency() string { return p.job.Currency }
+
+// minor is the number of decimals of the currency, as formulas write it.
+func (p *priced) minor() string { return strconv.Itoa(int(p.job.MinorDigits)) }

@@ -1,0 +1,159 @@
+package sheet
+
+import (
+	"strconv"
+
+	"github.com/shopspring/decimal"
+
+	"wallbill/pricing"
+	"wallbill/takeoff"
+)
+
+// Results of a control sum.
+const (
+	checkPass = "PASS"
+	checkFail = "FAIL"
+)
+
+// controlSum is one sum that must come out the same in two ways, as live formulas on Checks.
+type controlSum struct {
+	what, rule string
+	first      func(*priced) (string, decimal.Decimal)
+	second     func(*priced) (string, decimal.Decimal) // no formula: the number as this run had it
+}
+
+var controlSums []controlSum
+
+func init() {
+	direct := func(p *priced) (string, decimal.Decimal) {
+		return cellRef(tabBid, "C", bidDirect), p.bid.Totals.Direct
+	}
+	listed := func(amounts func(*pricing.Totals) []pricing.Amount, first func(bidRows) int, rows func(*priced) int) func(*priced) (string, decimal.Decimal) {
+		return func(p *priced) (string, decimal.Decimal) {
+			sum := decimal.Decimal{}
+			for _, a := range amounts(&p.bid.Totals) {
+				sum = sum.Add(a.Amount)
+			}
+			from := first(p.layout.bidRows)
+			return "ROUND(SUM(" + colRange(tabBid, "C", from, from+max(rows(p), 1)-1) + ")," + p.minor() + ")", sum
+		}
+	}
+	count := func(n int) decimal.Decimal { return decimal.NewFromInt(int64(n)) }
+	zero := func(*priced) (string, decimal.Decimal) { return "", decimal.Decimal{} }
+	controlSums = []controlSum{
+		{"the sums by kind add up to the direct cost", "P-BID",
+			listed(func(t *pricing.Totals) []pricing.Amount { return t.ByKind }, func(r bidRows) int { return r.kinds }, func(p *priced) int { return len(p.bid.Totals.ByKind) }), direct},
+		{"the sums by group add up to the direct cost", "P-BID",
+			listed(func(t *pricing.Totals) []pricing.Amount { return t.ByGroup }, func(r bidRows) int { return r.groups }, func(p *priced) int { return len(p.bid.Totals.ByGroup) }), direct},
+		{"the sums by level add up to the direct cost", "P-BID",
+			listed(func(t *pricing.Totals) []pricing.Amount { return t.ByLevel }, func(r bidRows) int { return r.levels }, func(p *priced) int { return len(p.bid.Levels) + 1 }), direct},
+		{"the sums by pour add up to the direct cost", "P-BID",
+			listed(func(t *pricing.Totals) []pricing.Amount { return t.ByPour }, func(r bidRows) int { return r.pours }, func(p *priced) int { return len(p.bid.Pours) + 1 }), direct},
+		{"the parts of the bid add up to the bid total", "P-BID",
+			func(p *priced) (string, decimal.Decimal) {
+				t := &p.bid.Totals
+				sum := t.Direct.Add(t.Tax).Add(t.Contingency).Add(t.Overhead).Add(t.Profit).Add(t.Bond).Add(t.Rounding)
+				cell := func(row int) string { return cellRef(tabBid, "C", row) }
+				return "ROUND(" + cell(bidDirect) + "+" + cell(bidTax) + "+" + cell(bidContingency) + "+" + cell(bidOverhead) + "+" + cell(bidProfit) + "+" +
+					cell(bidBond) + "+" + cell(bidRounding) + "," + p.minor() + ")", sum
+			},
+			func(p *priced) (string, decimal.Decimal) {
+				return cellRef(tabBid, "C", bidTotal), p.bid.Totals.BidTotal
+			}},
+		{"Takeoff has as many rows as lines were taken off", "P-NET",
+			func(p *priced) (string, decimal.Decimal) {
+				return "COUNTA(" + colRange(tabTakeoff, takeoffItem, firstRow, p.layout.takeoffLast) + ")", count(len(p.t.Lines))
+			},
+			func(p *priced) (string, decimal.Decimal) { return "", count(len(p.t.Lines)) }},
+		{"Priced items has as many rows as items were priced", "P-NET",
+			func(p *priced) (string, decimal.Decimal) {
+				return "COUNTA(" + p.ofPriced(pricedItem) + ")", count(len(p.bid.Items) + len(p.bid.Extras))
+			},
+			func(p *priced) (string, decimal.Decimal) { return "", count(len(p.bid.Items) + len(p.bid.Extras)) }},
+		{"no net is below zero", "P-NET",
+			func(p *priced) (string, decimal.Decimal) {
+				n := 0
+				for i := range p.bid.Items {
+					if p.bid.Items[i].Net.IsNegative() {
+						n++
+					}
+				}
+				for i := range p.bid.Extras {
+					if p.bid.Extras[i].Quantity.IsNegative() {
+						n++
+					}
+				}
+				return "COUNTIF(" + p.ofPriced(pricedNet) + `,"<0")`, count(n)
+			}, zero},
+		{"no item is without a price", "P-MISSING",
+			func(p *priced) (string, decimal.Decimal) {
+				n := 0
+				for i := range p.bid.Items {
+					if p.bid.Items[i].Price == nil {
+						n++
+					}
+				}
+				for i := range p.bid.Extras {
+					if p.bid.Extras[i].Price == nil {
+						n++
+					}
+				}
+				return "SUM(" + p.ofPriced(pricedUnpriced) + ")", count(n)
+			}, zero},
+	}
+}
+
+// checks is the control sums, then every finding with its cell.
+func (p *priced) checks() (*page, error) {
+	pg := newPage(tabChecks, "Checks", p.under,
+		"Control sums first: each sum made in two ways, alive. Then what was found in the schedule, with its cell as a link.")
+	pg.table, pg.tableCols, pg.most = "Checks", 6, map[int]float64{3: 80}
+	pg.head("Result", "Cell", "What", "Rule", ">One way", ">The other way")
+	for _, s := range controlSums {
+		row := pg.next()
+		r := strconv.Itoa(row)
+		first, a := s.first(p)
+		second, b := s.second(p)
+		other := quantityCell(b)
+		if second != "" {
+			other = calcCell(second, b, quantityLook(b))
+		}
+		pg.add(calcTextCell(`IF(ROUND(E`+r+`-F`+r+`,`+p.minor()+`)=0,"`+checkPass+`","`+checkFail+`")`, passOrFail(a.Equal(b)), asText),
+			outCell{}, textCell(s.what), textCell(s.rule), calcCell(first, a, quantityLook(a)), other)
+	}
+	sorted := append([]takeoff.Finding(nil), p.findings...)
+	takeoff.SortFindings(sorted, p.f.GetSheetList())
+	for i := range sorted {
+		f := &sorted[i]
+		place := outCell{}
+		if f.At.Tab != "" {
+			place = p.linkTo(f.At.String(), f.At)
+		}
+		if i >= linksAtMost {
+			place = textCell(f.At.String())
+		}
+		pg.add(textCell(f.Severity.String()), place, wrapCell(f.Text()), textCell(f.Rule))
+	}
+	return pg, nil
+}
+
+// linksAtMost keeps a tab below the format's own limit of links.
+const linksAtMost = 60_000
+
+func passOrFail(pass bool) string {
+	if pass {
+		return checkPass
+	}
+	return checkFail
+}
+
+// controlFlag is the one flag of all control sums, for Bid.
+func (p *priced) controlFlag() outCell {
+	pass := true
+	for _, s := range controlSums {
+		_, a := s.first(p)
+		_, b := s.second(p)
+		pass = pass && a.Equal(b)
+	}
+	return calcTextCell(`IF(COUNTIF(`+colRange(tabChecks, "A", firstRow, p.layout.checksLast)+`,"`+checkFail+`")=0,"`+checkPass+`","`+checkFail+`")`, passOrFail(pass), asRightText)
+}
