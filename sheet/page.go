@@ -298,6 +298,7 @@ func (p *page) write(f *excelize.File, ids *styles, footer string) error {
 	emit := func(r []outCell) error {
 		row++
 		values = values[:0]
+		lines := 1
 		for j := range r {
 			c := &r[j]
 			if c.value == nil && c.formula == "" && c.look == asText {
@@ -305,9 +306,13 @@ func (p *page) write(f *excelize.File, ids *styles, footer string) error {
 				continue
 			}
 			l := c.look
-			if l == asText && j < len(widths) {
-				if s, ok := c.value.(string); ok && len(s) > int(widths[j]) && row > headRow {
+			if s, ok := c.value.(string); ok && row >= headRow && j < len(widths) && len(s) > int(widths[j])-1 {
+				switch l {
+				case asText:
 					l = asWrap
+					fallthrough
+				case asWrap, asHead, asHeadRight:
+					lines = max(lines, linesOf(s, int(widths[j])-1))
 				}
 			}
 			cells[j] = excelize.Cell{StyleID: ids[l], Formula: c.formula, Value: c.value}
@@ -317,6 +322,9 @@ func (p *page) write(f *excelize.File, ids *styles, footer string) error {
 					return err
 				}
 			}
+		}
+		if lines > 1 {
+			return sw.SetRow("A"+strconv.Itoa(row), values, excelize.RowOpts{Height: min(float64(lines)*lineHeight, mostHeight)})
 		}
 		return sw.SetRow("A"+strconv.Itoa(row), values)
 	}
@@ -342,6 +350,33 @@ func (p *page) write(f *excelize.File, ids *styles, footer string) error {
 		}
 	}
 	return sw.Flush()
+}
+
+// Heights in points: of a line of text, and the most the format allows a row.
+const (
+	lineHeight = 13.5
+	mostHeight = 405
+)
+
+// linesOf is how many lines a text takes in a column that many characters wide, broken between words where it can be.
+func linesOf(s string, width int) int {
+	width = max(width, 1)
+	lines, at := 1, 0
+	for _, word := range strings.Split(s, " ") {
+		n := utf8.RuneCountInString(word)
+		switch {
+		case at == 0:
+			at = n
+		case at+1+n <= width:
+			at += 1 + n
+		default:
+			lines, at = lines+1, n
+		}
+		for at > width {
+			lines, at = lines+1, at-width
+		}
+	}
+	return lines
 }
 
 // setUp is what must stand before a tab's stream begins.

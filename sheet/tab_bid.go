@@ -41,8 +41,8 @@ func newBidRows(b *pricing.Bid) bidRows {
 		row = first + max(n, 1)
 		return first
 	}
-	r.kinds = table(len(b.Totals.ByKind))
-	r.groups = table(len(b.Totals.ByGroup))
+	r.kinds = table(len(oneCase(b.Totals.ByKind)))
+	r.groups = table(len(oneCase(b.Totals.ByGroup)))
 	r.levels = table(len(b.Levels) + 1)
 	r.pours = table(len(b.Pours) + 1)
 	r.figures = table(len(b.PerUnit))
@@ -166,8 +166,24 @@ func (p *priced) kindTables(pg *page, rows bidRows) {
 		}
 		none(pg, len(amounts))
 	}
-	table("By kind", "Kind", pricedKind, p.bid.Totals.ByKind, rows.kinds)
-	table("By group", "Group", pricedGroup, p.bid.Totals.ByGroup, rows.groups)
+	table("By kind", "Kind", pricedKind, oneCase(p.bid.Totals.ByKind), rows.kinds)
+	table("By group", "Group", pricedGroup, oneCase(p.bid.Totals.ByGroup), rows.groups)
+}
+
+// oneCase puts together labels that differ in case only, as a spreadsheet's comparison does, under the first of them.
+func oneCase(amounts []pricing.Amount) []pricing.Amount {
+	var list []pricing.Amount
+	at := map[string]int{}
+	for _, a := range amounts {
+		k := strings.ToLower(a.Name)
+		if i, ok := at[k]; ok {
+			list[i].Amount = list[i].Amount.Add(a.Amount)
+			continue
+		}
+		at[k] = len(list)
+		list = append(list, a)
+	}
+	return list
 }
 
 // plainLabels tells whether SUMIFS matches each of the labels with itself alone: none is a pattern or a comparison, and no
@@ -235,11 +251,7 @@ func (p *priced) figures(pg *page) {
 		if f.Places > p.job.MinorDigits && f.IsMoney {
 			l = asPrice
 		}
-		blank := "B" + row + "=0"
-		if f.IsMoney {
-			blank = "OR($A$" + strconv.Itoa(hintRow) + `<>"",` + blank + ")"
-		}
-		amount := moneyOrBlank("IF("+blank+`,"",ROUND(`+of+"/B"+row+","+strconv.Itoa(int(f.Places))+"))", f.Amount, l)
+		amount := moneyOrBlank("IF(B"+row+`=0,"",ROUND(`+of+"/B"+row+","+strconv.Itoa(int(f.Places))+"))", f.Amount, l)
 		note := ""
 		if f.By.IsZero() {
 			note = "n/a: the job has none"
@@ -336,13 +348,13 @@ func (p *priced) alternates(pg *page) {
 
 // costChart is the direct cost by group, by kind where no row has a group.
 func (p *priced) costChart(pg *page, rows bidRows) {
-	amounts, first, by := p.bid.Totals.ByGroup, rows.groups, "group"
+	amounts, first, by := oneCase(p.bid.Totals.ByGroup), rows.groups, "group"
 	grouped := false
 	for _, a := range amounts {
 		grouped = grouped || a.Name != pricing.NoGroup && a.Name != pricing.KindExtra
 	}
 	if !grouped {
-		amounts, first, by = p.bid.Totals.ByKind, rows.kinds, "kind"
+		amounts, first, by = oneCase(p.bid.Totals.ByKind), rows.kinds, "kind"
 	}
 	if len(amounts) == 0 {
 		return

@@ -42,9 +42,9 @@ func init() {
 	zero := func(*priced) (string, decimal.Decimal) { return "", decimal.Decimal{} }
 	controlSums = []controlSum{
 		{"the sums by kind add up to the direct cost", "P-BID",
-			listed(func(t *pricing.Totals) []pricing.Amount { return t.ByKind }, func(r bidRows) int { return r.kinds }, func(p *priced) int { return len(p.bid.Totals.ByKind) }), direct},
+			listed(func(t *pricing.Totals) []pricing.Amount { return t.ByKind }, func(r bidRows) int { return r.kinds }, func(p *priced) int { return len(oneCase(p.bid.Totals.ByKind)) }), direct},
 		{"the sums by group add up to the direct cost", "P-BID",
-			listed(func(t *pricing.Totals) []pricing.Amount { return t.ByGroup }, func(r bidRows) int { return r.groups }, func(p *priced) int { return len(p.bid.Totals.ByGroup) }), direct},
+			listed(func(t *pricing.Totals) []pricing.Amount { return t.ByGroup }, func(r bidRows) int { return r.groups }, func(p *priced) int { return len(oneCase(p.bid.Totals.ByGroup)) }), direct},
 		{"the sums by level add up to the direct cost", "P-BID",
 			listed(func(t *pricing.Totals) []pricing.Amount { return t.ByLevel }, func(r bidRows) int { return r.levels }, func(p *priced) int { return len(p.bid.Levels) + 1 }), direct},
 		{"the sums by pour add up to the direct cost", "P-BID",

@@ -1,0 +1,123 @@
+package sheet
+
+import (
+	"bytes"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"github.com/xuri/excelize/v2"
+)
+
+// alwaysRecalculate is a profile of the spreadsheet program that recalculates every file it loads; by default it shows the
+// stored values.
+const alwaysRecalculate = `<?xml version="1.0" encoding="UTF-8"?>
+<oor:items xmlns:oor="http://openoffice.org/2001/registry" xmlns:xs="http://www.w3.org/2001/XMLSchema" xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance">
+<item oor:path="/org.openoffice.Office.Calc/Formula/Load"><prop oor:name="OOXMLRecalcMode" oor:op="fuse"><value>0</value></prop></item>
+</oor:items>
+`
+
+// recalculate has a separate spreadsheet program load a workbook, compute every formula and save it again. Where the
+// program is not installed the test is skipped, but not in CI.
+func recalculate(t *testing.T, book []byte) *excelize.File {
+	t.Helper()
+	program, err := exec.LookPath("soffice")
+	if err != nil {
+		if os.Getenv("CI") == "true" {
+			t.Fatal("soffice is required in CI (Debian: libreoffice-calc-nogui)")
+		}
+		t.Skip("soffice is not installed (Debian: libreoffice-calc-nogui)")
+	}
+	dir := t.TempDir()
+	profile := filepath.Join(dir, "profile")
+	require.NoError(t, os.MkdirAll(filepath.Join(profile, "user"), 0o755))
+	require.NoError(t, os.WriteFile(filepath.Join(profile, "user", "registrymodifications.xcu"), []byte(alwaysRecalculate), 0o644))
+	in := filepath.Join(dir, "book.xlsx")
+	require.NoError(t, os.WriteFile(in, book, 0o644))
+	out := filepath.Join(dir, "out")
+	run := exec.Command(program, "-env:UserInstallation=file://"+profile, "--headless", "--norestore", "--nologo",
+		"--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir", out, in)
+	run.Env = append(os.Environ(), "HOME="+dir)
+	said, err := run.CombinedOutput()
+	require.NoError(t, err, string(said))
+	f, err := excelize.OpenFile(filepath.Join(out, "book.xlsx"), excelize.Options{RawCellValue: true})
+	require.NoError(t, err)
+	t.Cleanup(func() { _ = f.Close() })
+	return f
+}
+
+// storedFormula is a formula of a results tab with the value stored beside it.
+type storedFormula struct{ tab, cell, formula, value string }
+
+func storedFormulas(t *testing.T, f *excelize.File) []storedFormula {
+	t.Helper()
+	var all []storedFormula
+	for _, r := range resultTabs {
+		if r.fill == nil {
+			continue
+		}
+		rows, err := f.GetRows(r.name)
+		require.NoError(t, err)
+		for i, row := range rows {
+			for j := range row {
+				name, err := excelize.CoordinatesToCellName(j+1, i+1)
+				require.NoError(t, err)
+				formula, err := f.GetCellFormula(r.name, name)
+				require.NoError(t, err)
+				if formula != "" {
+					all = append(all, storedFormula{r.name, name, formula, row[j]})
+				}
+			}
+		}
+	}
+	return all
+}
+
+func sameValue(a, b string) bool {
+	if a == b {
+		return true
+	}
+	x, err1 := strconv.ParseFloat(a, 64)
+	y, err2 := strconv.ParseFloat(b, 64)
+	return err1 == nil && err2 == nil && math.Abs(x-y) <= 1e-9*max(1, math.Abs(x), math.Abs(y))
+}
+
+// requireRecalculated is the proof that a spreadsheet comes to the stored values: each formula computed elsewhere gives what
+// is stored, and a wrong value planted in each is replaced, so that the comparison is not of a file with itself.
+func requireRecalculated(t *testing.T, book []byte) {
+	t.Helper()
+	f, err := excelize.OpenReader(bytes.NewReader(book), excelize.Options{RawCellValue: true})
+	require.NoError(t, err)
+	defer f.Close()
+	formulas := storedFormulas(t, f)
+	require.NotEmpty(t, formulas)
+	again := recalculate(t, plantWrong(t, book))
+	wrong := 0
+	for _, s := range formulas {
+		value, err := again.GetCellValue(s.tab, s.cell)
+		require.NoError(t, err)
+		if !sameValue(s.value, value) {
+			if wrong++; wrong <= 20 {
+				t.Errorf("%s!%s =%s: stored %q, recalculated %q", s.tab, s.cell, s.formula, s.value, value)
+			}
+		}
+	}
+	require.Zero(t, wrong, "of %d formulas", len(formulas))
+	t.Logf("%d formulas recalculated", len(formulas))
+}
+
+// plantWrong puts a wrong value beside every formula of a workbook.
+func plantWrong(t *testing.T, book []byte) []byte {
+	t.Helper()
+	return editParts(t, book, func(name string, part []byte) []byte {
+		if !strings.HasPrefix(name, "xl/worksheets/sheet") {
+			return part
+		}
+		return storedValue.ReplaceAll(part, []byte("$1<v>999.125</v>"))
+	})
+}
