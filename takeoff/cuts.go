@@ -29,7 +29,7 @@ type cutPool struct {
 	at     place    // where its units are counted; form pools only
 	ref    Ref      // the row that gives its stock, for findings
 	counts map[length.Length]int64
-	used   map[PieceUse]int // the place in Uses, by use without its count
+	used   map[PieceUse]int // bars: the place in Uses, by use without its count
 }
 
 // pools are all pools of a job, bars first, in order of their first piece.
@@ -46,10 +46,11 @@ func (p *pass) pool(k poolKey, begin func(*cutPool)) *cutPool {
 	if p.pools.byKey == nil {
 		p.pools.byKey = map[poolKey]*cutPool{}
 	}
-	c := &cutPool{counts: map[length.Length]int64{}, used: map[PieceUse]int{}}
+	c := &cutPool{counts: map[length.Length]int64{}}
 	begin(c)
 	p.pools.byKey[k] = c
 	if c.Bar != nil {
+		c.used = map[PieceUse]int{}
 		p.pools.bars = append(p.pools.bars, c)
 	} else {
 		p.pools.forms = append(p.pools.forms, c)
@@ -64,14 +65,27 @@ func (c *cutPool) want(l length.Length, n int64, wall, what string) {
 	}
 	c.counts[l] += n
 	use := PieceUse{Wall: wall, What: what, Length: l}
-	if i, ok := c.used[use]; ok {
-		c.Uses[i].Count += n
-		return
+	if c.used != nil {
+		if i, ok := c.used[use]; ok {
+			c.Uses[i].Count += n
+			return
+		}
+		c.used[use] = len(c.Uses)
+	} else {
+		// Form pieces of a wall and course come together.
+		for i := len(c.Uses) - 1; i >= 0 && i >= len(c.Uses)-alikeWithin; i-- {
+			if u := &c.Uses[i]; u.Length == l && u.Wall == wall && u.What == what {
+				u.Count += n
+				return
+			}
+		}
 	}
-	c.used[use] = len(c.Uses)
 	use.Count = n
 	c.Uses = append(c.Uses, use)
 }
+
+// alikeWithin is how many uses back a pool of form pieces looks for a like one.
+const alikeWithin = 16
 
 // pieces is how many pieces the pool asks for.
 func (c *cutPool) pieces() int64 {

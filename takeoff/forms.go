@@ -29,6 +29,11 @@ func (p *pass) forms() {
 			}
 		}
 	}
+	rows := 0
+	for _, s := range p.geo.Stretches {
+		rows += (1 + btoi(s.First().Forms.Faces)) * len(l.courses[s.Index])
+	}
+	l.rows = make([]CourseRow, 0, rows)
 	for _, s := range p.geo.Stretches {
 		l.stretch(s)
 		for _, w := range s.Walls {
@@ -52,6 +57,7 @@ type layer struct {
 	// Memory that rows cut their slices from.
 	segments []Segment
 	fills    []Unit
+	whats    [3][]string // names of courses: of units, of boards outside and inside
 
 	// Of the stretch at hand.
 	s       *Stretch
@@ -403,6 +409,11 @@ func upperFirst(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 
 // lay fills the parts of a course on a line and returns its row.
 func (l *layer) lay(c *course, parts []coursePart, line LineOf, row CourseRow) CourseRow {
+	most := len(l.s.Walls) + len(parts)
+	for _, w := range l.s.Walls {
+		most += len(w.Holes)
+	}
+	l.segments = room(l.segments, most)
 	firstSegment := len(l.segments)
 	for i := range parts {
 		q := &parts[i]
@@ -414,6 +425,17 @@ func (l *layer) lay(c *course, parts []coursePart, line LineOf, row CourseRow) C
 	}
 	row.Segments = l.segments[firstSegment:len(l.segments):len(l.segments)]
 	return row
+}
+
+// chunk is how many elements room takes at a time.
+const chunk = 4096
+
+// room is s with room for n more without being moved: the rows' slices point into it, so it is left and a new one begun.
+func room[T any](s []T, n int) []T {
+	if cap(s)-len(s) >= n {
+		return s
+	}
+	return make([]T, 0, max(chunk, n))
 }
 
 // between cuts a part of a course by the openings that cover its full height.
@@ -522,6 +544,7 @@ func (l *layer) filled(c *course, line LineOf, i int, from, to length.Length, ed
 		l.tooShort(c, i, s, fill.smallest-s, before, after)
 	}
 	l.laid = fill.fill(to-from, c.even(), edge, l.laid[:0])
+	l.fills = room(l.fills, len(l.laid))
 	first := len(l.fills)
 	x := from
 	for _, u := range l.laid {
@@ -532,7 +555,7 @@ func (l *layer) filled(c *course, line LineOf, i int, from, to length.Length, ed
 		tally := &l.tallies[w.Order].zones[c.zone]
 		if !u.whole {
 			tally.pieces++
-			l.pieceOf(w, f, c, ledge).want(u.cut, w.Run.Count, w.Mark, whatCourse(c.number, f.Faces, line))
+			l.pieceOf(w, f, c, ledge).want(u.cut, w.Run.Count, w.Mark, l.whatCourse(c.number, f.Faces, line))
 			continue
 		}
 		counts := &tally.whole[btoi(c.half)]
@@ -548,13 +571,17 @@ func (l *layer) filled(c *course, line LineOf, i int, from, to length.Length, ed
 	l.segments = append(l.segments, Segment{From: from, To: to, Fill: l.fills[first:len(l.fills):len(l.fills)]})
 }
 
-// whatCourse says where a piece goes, as a crew finds it.
-func whatCourse(number int, faces bool, line LineOf) string {
-	s := "course " + strconv.Itoa(number)
+// whatCourse says where a piece goes, as a crew finds it: course 3, course 3 inner face.
+func (l *layer) whatCourse(number int, faces bool, line LineOf) string {
+	where := 0
 	if faces {
-		s += [...]string{Exterior: " outer face", Inner: " inner face"}[line]
+		where = 1 + btoi(line == Inner)
 	}
-	return s
+	names := &l.whats[where]
+	for len(*names) < number {
+		*names = append(*names, "course "+strconv.Itoa(len(*names)+1)+[...]string{"", " outer face", " inner face"}[where])
+	}
+	return (*names)[number-1]
 }
 
 // pieceOf is the pool of a piece: form line and core, kind of course, level.

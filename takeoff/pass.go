@@ -2,7 +2,6 @@ package takeoff
 
 import (
 	"fmt"
-	"sort"
 
 	"wallbill/takeoff/exact"
 	"wallbill/takeoff/length"
@@ -21,6 +20,7 @@ func Compute(job *Job) *Takeoff {
 	if HasErrors(findings) {
 		return p.out
 	}
+	p.out.Lines, p.order = make([]Line, 0, linesOfAWall*len(g.Walls)), make([]int, 0, linesOfAWall*len(g.Walls))
 	for _, w := range g.Walls {
 		p.wallConcrete(w)
 		p.ledgeConcrete(w)
@@ -44,6 +44,9 @@ func Compute(job *Job) *Takeoff {
 	p.finish()
 	return p.out
 }
+
+// linesOfAWall is about how many lines a wall makes.
+const linesOfAWall = 24
 
 // pass is one run of the rules over a job. Rules add lines with line and drivers with drive.
 type pass struct {
@@ -127,20 +130,22 @@ func (p *pass) say(s Severity, at Ref, rule, subject, format string, args ...any
 	p.out.Findings = append(p.out.Findings, Finding{Severity: s, At: at, Rule: rule, Subject: subject, Message: fmt.Sprintf(format, args...)})
 }
 
-// finish puts lines in the order of the walls and totals the drivers.
+// finish puts lines in the order of the walls, each wall's as they were added, and totals the drivers.
 func (p *pass) finish() {
-	sort.Stable(byOrder{p.out.Lines, p.order})
+	slot := func(order int) int { return min(order, len(p.geo.Walls)) } // what belongs to no wall comes last
+	next := make([]int, len(p.geo.Walls)+2)
+	for _, o := range p.order {
+		next[slot(o)+1]++
+	}
+	for i := range next[1:] {
+		next[i+1] += next[i]
+	}
+	lines := make([]Line, len(p.out.Lines))
+	for i, o := range p.order {
+		k := slot(o)
+		lines[next[k]] = p.out.Lines[i]
+		next[k]++
+	}
+	p.out.Lines = lines
 	p.out.Drivers = p.driverTotals()
-}
-
-type byOrder struct {
-	lines []Line
-	order []int
-}
-
-func (b byOrder) Len() int           { return len(b.lines) }
-func (b byOrder) Less(i, j int) bool { return b.order[i] < b.order[j] }
-func (b byOrder) Swap(i, j int) {
-	b.lines[i], b.lines[j] = b.lines[j], b.lines[i]
-	b.order[i], b.order[j] = b.order[j], b.order[i]
 }
