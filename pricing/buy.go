@@ -74,7 +74,7 @@ func (p *pricer) buy(today takeoff.Date) {
 				continue
 			}
 			used[row] = true
-			if q, ok := p.orderedIn(row, it.Name, it.Unit); ok {
+			if q, ok := p.orderedIn(row, it.Name, it.Unit, it.Length); ok {
 				o.Ordered = o.Ordered.Add(q)
 			}
 		}
@@ -169,11 +169,11 @@ func (o *Order) settle() {
 }
 
 // orderedIn is an Ordered row's quantity in the item's unit; not convertible is an error at its unit.
-func (p *pricer) orderedIn(row *takeoff.OrderedRow, item string, to unit.Unit) (decimal.Decimal, bool) {
+func (p *pricer) orderedIn(row *takeoff.OrderedRow, item string, to unit.Unit, piece length.Length) (decimal.Decimal, bool) {
 	if row.Unit == "" {
 		return row.Quantity, true
 	}
-	times, over, ok := unit.Convert(row.Unit, to)
+	times, over, ok := factor(row.Unit, to, piece, takeoff.BarOfItem(item))
 	if !ok {
 		p.say(takeoff.Error, row.At.At(row.Columns["unit"]), "P-BUY", "%s", mismatch(item, to, row.Unit))
 		return decimal.Decimal{}, false
@@ -191,7 +191,7 @@ func (p *pricer) rentalOrders(it *Item, i int, rows []*takeoff.OrderedRow, used 
 			p.say(takeoff.Warning, row.At.At(row.Columns["unit"]), "P-BUY", "%s is rented: orders of it count pieces (ea); a row in '%s' is left out", it.Name, row.Unit)
 			continue
 		}
-		if q, ok := p.orderedIn(row, it.Name, unit.Each); ok {
+		if q, ok := p.orderedIn(row, it.Name, unit.Each, it.Length); ok {
 			have = have.Add(q)
 		}
 	}

@@ -112,6 +112,17 @@ func TestOrderedInAnotherDimension(t *testing.T) {
 	require.Equal(t, "Ordered!F2", said(t, s.price(), takeoff.Error, "P-BUY", "sealant is a count; 'ft' is a length").At.String())
 }
 
+// Boards in pieces of 16', ordered as 32 ft of that length: 2 of the 3 needed.
+func TestOrderedByTheFoot(t *testing.T) {
+	s := newSite()
+	s.line("R-LEDGER", "ledger-board", "40", unit.Foot, "/")
+	s.row("ledger-board", "ea", "8", long(16*length.Foot))
+	s.ordered("ledger-board", "32", unit.Foot, 16*length.Foot)
+	o := order(t, s.price(), "ledger-board", 16*length.Foot)
+	same(t, "2", o.Ordered)
+	same(t, "1", o.ToOrder)
+}
+
 // Assumed dates give no need-by; a typed Pour date does, for concrete.
 func TestNeedByOfAssumedDates(t *testing.T) {
 	s := newSite()

@@ -42,9 +42,6 @@ func (s *sum) total() decimal.Decimal {
 	return plain(d)
 }
 
-// zero tells whether the sum is 0.
-func (s *sum) zero() bool { return s.rest == nil && s.billionths == 0 || s.total().IsZero() }
-
 // plain is d without trailing zeros, so that equal values look and print alike.
 func plain(d decimal.Decimal) decimal.Decimal {
 	e := d.Exponent()
