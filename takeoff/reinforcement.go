@@ -2,7 +2,6 @@ package takeoff
 
 import (
 	"math/bits"
-	"slices"
 	"strconv"
 
 	"github.com/shopspring/decimal"
@@ -102,9 +101,7 @@ func (p *pass) reinforcement() {
 		pass: p, supply: map[string]*barSupply{}, laps: map[lapKey]length.Length{},
 		totals: map[steelKey]steelTotal{}, half: map[halfKey]int{}, said: map[string]bool{}, top: p.topLevel(),
 	}
-	// Room for what most walls have: copying growing lists would take half the time.
-	p.out.Bars = slices.Grow(p.out.Bars, 12*len(p.geo.Walls))
-	p.out.Lines = slices.Grow(p.out.Lines, 7*len(p.geo.Walls))
+	p.out.Bars = make([]BarRow, 0, 12*len(p.geo.Walls)) // room for what most walls have
 	for _, w := range p.geo.Walls {
 		at := wallPlace(w, nil)
 		pos := s.positions(w)
