@@ -3,6 +3,7 @@ package takeoff
 import (
 	"sort"
 	"strconv"
+	"strings"
 )
 
 // Ref is where something was typed: file (empty for the schedule itself), tab, row and column, both from 1. Column 0
@@ -128,4 +129,34 @@ func SortFindings(fs []Finding, tabs []string) {
 		}
 		return a.Col < b.Col
 	})
+}
+
+// Print is the finding as the terminal shows it: a line that says where and what, then the cell as found, a value to try,
+// and what is accepted. file names the schedule; a finding in a price book carries its own.
+func (f Finding) Print(file string) string {
+	at := f.At
+	if at.File != "" {
+		file, at.File = at.File, ""
+	}
+	var b strings.Builder
+	if file != "" {
+		b.WriteString(file + ": ")
+	}
+	b.WriteString(f.Severity.String() + ": ")
+	if where := at.String(); where != "" {
+		b.WriteString(where)
+		if f.Subject != "" {
+			b.WriteString(" (" + f.Subject + ")")
+		}
+		b.WriteString(": ")
+	} else if f.Subject != "" {
+		b.WriteString(f.Subject + ": ")
+	}
+	b.WriteString(f.Message + "\n")
+	for _, line := range [][2]string{{"cell  ", f.Cell}, {"try   ", f.Try}, {"ok    ", f.Accepted}} {
+		if line[1] != "" {
+			b.WriteString("    " + line[0] + line[1] + "\n")
+		}
+	}
+	return b.String()
 }

@@ -8,6 +8,7 @@ import (
 	"github.com/shopspring/decimal"
 
 	"wallbill/takeoff"
+	"wallbill/takeoff/exact"
 	"wallbill/takeoff/length"
 	"wallbill/takeoff/number"
 	"wallbill/takeoff/unit"
@@ -191,10 +192,8 @@ func (r *reader) read(v *value, c *ColumnSpec, cell Cell) *refusal {
 		return v.readUnit(text)
 	case SettingColumn:
 		v.word, v.text = text, text
-		for i := range takeoff.Catalogue {
-			if headerKey(takeoff.Catalogue[i].Name) == headerKey(text) {
-				v.setting, v.text = &takeoff.Catalogue[i], takeoff.Catalogue[i].Name
-			}
+		if v.setting = settingNamed(text); v.setting != nil {
+			v.text = v.setting.Name
 		}
 	}
 	return nil
@@ -512,10 +511,15 @@ func gcd(a, b length.Length) length.Length {
 	return a
 }
 
-// lengthText prints a length so that it reads back: in millimetres or metres as typed, else in feet and inches.
+// lengthText prints a length so that it reads back to the same length, in the system it was typed in: millimetres or
+// metres, else feet and inches, decimal inches where it is no whole number of sixty-fourths. Nine decimals of an inch are
+// finer than a nanometre.
 func lengthText(l length.Length, metric bool) string {
 	if metric {
 		return l.Show(length.Metric)
+	}
+	if l%length.Inch64 != 0 {
+		return number.Text(exact.Len(l).Div(exact.Len(length.Inch)).Round(9)) + `"`
 	}
 	return l.FtIn()
 }

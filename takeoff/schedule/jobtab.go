@@ -141,7 +141,8 @@ func (r *reader) setting(rec *record, system length.System) (takeoff.SettingValu
 			r.find(takeoff.Finding{Severity: takeoff.Note, At: v.at, Subject: rec.subject("Value"), Message: "a text is read as the number " + sv.Text})
 		}
 	}
-	sv.Typed, sv.At = true, v.at
+	v.text = settingText(c, sv, sv.Text, system)
+	sv.Typed, sv.At, sv.Text = true, v.at, v.text
 	return sv, true
 }
 
