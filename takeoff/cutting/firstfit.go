@@ -13,7 +13,7 @@ func FirstFit(p Problem) Plan {
 	}
 	plan := q.plan(p, q.firstFit())
 	if plan.Cost < maxTotal {
-		plan.LeastCost = min(plan.Cost, q.bound(q.w, nil, nil)*q.unit)
+		plan.LeastCost = min(plan.Cost, satMul(q.least(q.byLength(), q.price), q.unit))
 	}
 	plan.Proven = plan.Cost == plan.LeastCost
 	return plan

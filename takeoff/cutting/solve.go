@@ -37,15 +37,72 @@ func Solve(p Problem, w Work) (Plan, error) {
 	if len(q.w) == 0 {
 		return Plan{Proven: true}, nil
 	}
-	best := q.firstFit()
-	plan := q.plan(p, best)
-	if plan.Cost == maxTotal {
+	s := &search{q: q, budget: int64(w)}
+	s.keep(q.firstFit())
+	if satMul(s.best.price, q.unit) == maxTotal {
 		return Plan{}, fmt.Errorf("%w: the stock would cost more than can be counted", ErrTooLarge)
 	}
-	plan.LeastCost = min(plan.Cost, q.bound(q.w, nil, nil)*q.unit)
+	s.prove(q.least(q.byLength(), q.price))
+	s.run()
+	plan := q.plan(p, s.best)
+	plan.LeastCost = s.least * q.unit // not above the cost, which fits
 	plan.Proven = plan.Cost == plan.LeastCost
 	if err := Recount(p, plan); err != nil {
 		return Plan{}, fmt.Errorf("cut plan failed its re-count: %w", err)
 	}
 	return plan, nil
+}
+
+// search holds the best plan and bound met so far.
+type search struct {
+	q      *demand
+	budget int64
+	spent  int64
+	best   *layout
+	least  int64
+	debug  func(string, ...any)
+}
+
+func (s *search) keep(l *layout) {
+	if l.better(s.best) {
+		if s.debug != nil && s.best != nil && l.price != s.best.price {
+			s.debug("plan %d (was %d) at %dM", l.price, s.best.price, s.spent/1e6)
+		}
+		s.best = l
+	}
+}
+
+func (s *search) prove(least int64) {
+	if least > s.least {
+		s.least = least
+	}
+}
+
+// done tells whether nothing is left to gain, or no work left to gain it with.
+func (s *search) done() bool { return s.least >= s.best.price || s.spent >= s.budget }
+
+var debugf func(string, ...any)
+
+func (s *search) run() {
+	s.debug = debugf
+	if s.done() {
+		return
+	}
+	c := &columns{search: s, l: newMaster(s.q), f: newFiller(s.q)}
+	for _, x := range s.best.cuts {
+		c.l.add(x.stock, x.parts)
+	}
+	c.generate(true)
+	c.certify()
+	if s.debug != nil {
+		s.debug("root %.6f cols %d prices %d at %dM", c.l.value()*float64(s.q.price[len(s.q.price)-1]), len(c.l.cols), c.rounds, s.spent/1e6)
+	}
+	root := c.l.save()
+	for r := 0; !s.done() && r < 2000; r++ {
+		c.l.restore(root)
+		c.dive(r)
+	}
+	if s.debug != nil {
+		s.debug("end best %d least %d at %dM rounds %d", s.best.price, s.least, s.spent/1e6, c.rounds)
+	}
 }

@@ -1,0 +1,263 @@
+package cutting
+
+import "math"
+
+// columns drives the master program: it prices new patterns in, certifies
+// bounds, and dives for whole plans.
+type columns struct {
+	*search
+	l      *master
+	f      *filler
+	rounds int
+}
+
+// tableCells is the usual width of the pricing table, nodeLimit the usual length
+// of its exact search.
+const (
+	tableCells = 12_000
+	nodeLimit  = 20_000
+)
+
+// settle books the work done below.
+func (c *columns) settle() {
+	c.spent += c.l.spent + c.f.spent
+	c.l.spent, c.f.spent = 0, 0
+}
+
+// generate prices patterns in until none pays any more (true), or the work is
+// used up or the plan cannot get better than the one known (false). The value
+// of the program for what is left is then a bound for it, in floating point.
+func (c *columns) generate(root bool) bool {
+	l, q := c.l, c.q
+	price := make([]float64, len(q.size))
+	best := make([]float64, len(q.size))
+	for {
+		l.primal()
+		c.settle()
+		if c.spent >= c.budget {
+			return false
+		}
+		for j := range price {
+			price[j] = l.price(j)
+			for r, s := range l.rows {
+				price[j] -= float64(max(0, l.dual[len(q.w)+r]) * float64(s.weight[j]))
+			}
+		}
+		c.f.build(l.dual[:len(q.w)], l.left, tableCells)
+		offers := c.f.offers(price, best, 8, nodeLimit)
+		c.rounds++
+		c.settle()
+		fresh := false
+		for _, o := range offers {
+			parts := orderParts(o.parts)
+			n := len(l.cols)
+			if x := l.add(o.stock, parts); x == n {
+				fresh = true
+			}
+		}
+		if !fresh {
+			return true
+		}
+	}
+}
+
+// certify turns the duals at hand into a bound.
+func (c *columns) certify() {
+	cells := max(4096, min(200_000, (c.budget/4)/int64(len(c.q.w))))
+	in, steps := c.q.inequality(c.l.dual, c.l.rows, cells)
+	c.spent += steps
+	c.prove(c.q.least(in, c.q.price))
+}
+
+// state is what a dive changes in the master.
+type state struct {
+	base      []int
+	inv       []float64
+	dual      []float64
+	rhs       []float64
+	left      []int64
+	since, nc int
+}
+
+func (l *master) save() *state {
+	return &state{
+		base: append([]int(nil), l.base...), inv: append([]float64(nil), l.inv...),
+		dual: append([]float64(nil), l.dual...), rhs: append([]float64(nil), l.rhs...),
+		left: append([]int64(nil), l.left...), since: l.since,
+	}
+}
+
+func (l *master) restore(s *state) {
+	copy(l.base, s.base)
+	copy(l.inv, s.inv)
+	copy(l.dual, s.dual)
+	copy(l.rhs, s.rhs)
+	copy(l.left, s.left)
+	l.since = s.since
+	clear(l.inb)
+	for _, b := range l.base {
+		if b >= 0 {
+			l.inb[b] = true
+		}
+	}
+	for c := range l.cols {
+		l.cols[c].off = false
+		if st := l.cols[c].stock; st >= 0 {
+			l.cols[c].cost = l.price(st)
+		}
+	}
+	l.values()
+	l.duals()
+}
+
+// take cuts parts from a stock piece a number of times: what is left shrinks.
+func (l *master) take(x cut) {
+	for _, p := range x.parts {
+		l.left[p.i] -= p.k * x.times
+		l.rhs[p.i] = float64(l.left[p.i])
+	}
+	for r, s := range l.rows {
+		l.rhs[len(l.q.w)+r] -= float64(s.weight[x.stock]) * float64(x.times)
+	}
+}
+
+// trim returns the part of a pattern that is still wanted.
+func (l *master) trim(parts []part) []part {
+	out := make([]part, 0, len(parts))
+	for _, p := range parts {
+		if k := min(p.k, l.left[p.i]); k > 0 {
+			out = append(out, part{p.i, k})
+		}
+	}
+	return out
+}
+
+func (l *master) fits(parts []part) bool {
+	for _, p := range parts {
+		if p.k > l.left[p.i] {
+			return false
+		}
+	}
+	return true
+}
+
+func (l *master) loadOf(parts []part) int64 {
+	s := int64(0)
+	for _, p := range parts {
+		s += p.k * l.q.w[p.i]
+	}
+	return s
+}
+
+// dive fixes patterns of the program one after another, solving it anew for
+// what is left, and completes the plan by first-fit at every step. Dive 0
+// follows the fractions, later ones stray from them more and more.
+func (c *columns) dive(r int) {
+	l, q := c.l, c.q
+	var fixed []cut
+	price := int64(0)
+	top := float64(q.price[len(q.price)-1])
+	book := func(x cut) {
+		l.take(x)
+		fixed = append(fixed, x)
+		price = satAdd(price, satMul(q.price[x.stock], x.times))
+	}
+	for depth := 0; ; depth++ {
+		if price+int64(math.Ceil(l.value()*top-1e-6)) >= c.best.price {
+			return
+		}
+		x := l.exactX()
+		whole := false
+		for p, b := range l.base {
+			if b < 0 || l.cols[b].stock < 0 {
+				continue
+			}
+			k := int64(math.Floor(x[p] + 1e-6))
+			if k = min(k, repeat(l.cols[b].parts, l.left)); k > 0 {
+				book(cut{l.cols[b].stock, k, l.cols[b].parts})
+				x[p] -= float64(k)
+				whole = true
+			}
+		}
+		_ = whole
+		left := append([]int64(nil), l.left...)
+		cuts := append([]cut(nil), fixed...)
+		rest := int64(0)
+		for _, n := range left {
+			rest += n
+		}
+		if rest == 0 {
+			c.keep(q.tidy(cuts))
+			return
+		}
+		for j := range q.size {
+			copy(left, l.left)
+			c.keep(q.tidy(q.fill(append([]cut(nil), fixed...), left, j)))
+		}
+		c.spent += int64(2 * len(q.w) * len(q.size))
+		if c.done() {
+			return
+		}
+		pick, score := -1, -1.0
+		for p, b := range l.base {
+			if b < 0 || l.cols[b].stock < 0 || x[p] < 1e-6 {
+				continue
+			}
+			v := x[p]
+			if r > 0 {
+				v *= 1 - min(0.9, 0.1+0.02*float64(r))*noise(r, depth, b)
+			}
+			if v > score {
+				pick, score = b, v
+			}
+		}
+		if pick < 0 {
+			return
+		}
+		parts := l.trim(l.cols[pick].parts)
+		if len(parts) == 0 {
+			return
+		}
+		book(cut{q.holder(l.loadOf(parts)), 1, parts})
+		for b := range l.cols {
+			col := &l.cols[b]
+			if col.stock < 0 || col.off || l.fits(col.parts) {
+				continue
+			}
+			col.off = true
+			if l.inb[b] {
+				col.cost = bigM
+				if parts := l.trim(col.parts); len(parts) > 0 {
+					l.add(q.holder(l.loadOf(parts)), parts)
+				}
+			}
+		}
+		l.duals()
+		if !l.dualSteps() {
+			l.restartFor()
+		}
+		if !c.generate(false) {
+			return
+		}
+	}
+}
+
+// restartFor starts again from patterns of one line for what is left.
+func (l *master) restartFor() {
+	for i := range l.q.w {
+		l.inb[i] = false
+		l.cols[i].off = false
+	}
+	l.restart()
+}
+
+// noise is a number in 0 to 1 that depends on its arguments only.
+func noise(a, b, c int) float64 {
+	h := uint64(a)*0x9e3779b97f4a7c15 ^ uint64(b)*0xbf58476d1ce4e5b9 ^ uint64(c)*0x94d049bb133111eb
+	h ^= h >> 31
+	h *= 0x9e3779b97f4a7c15
+	h ^= h >> 29
+	h *= 0xbf58476d1ce4e5b9
+	h ^= h >> 32
+	return float64(h>>11) / (1 << 53)
+}

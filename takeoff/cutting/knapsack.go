@@ -1,0 +1,258 @@
+package cutting
+
+import "sort"
+
+// filler finds the patterns worth most when each line has a value: a bounded
+// knapsack by dynamic programming over room, one pass for all stock lengths.
+//
+// worth[r][c] is the most that the first r lines in use can be worth in room c.
+// Long stock is counted in cells of several steps, piece lengths rounded down:
+// then the table is an upper limit, which steers an exact search by remaining
+// room.
+type filler struct {
+	q     *demand
+	cell  int64 // steps a cell
+	width int   // cells of the longest stock, plus 1
+	line  []int // lines with a positive value
+	val   []float64
+	most  []int64 // pieces of the line in one stock piece, at most
+	worth []float64
+	spent int64
+
+	// state of the exact search
+	top   float64
+	found []part
+	stack []part
+	nodes int64
+}
+
+// maxCells bounds the memory of the table (8 bytes a cell).
+const maxCells = 1 << 22
+
+func newFiller(q *demand) *filler { return &filler{q: q} }
+
+// build fills the table for the values v and the pieces left; cells limits its
+// width.
+func (f *filler) build(v []float64, left []int64, cells int64) {
+	q := f.q
+	long := q.size[len(q.size)-1]
+	f.line, f.val, f.most = f.line[:0], f.val[:0], f.most[:0]
+	for i := range v {
+		if v[i] > 1e-11 && left[i] > 0 {
+			f.line = append(f.line, i)
+			f.val = append(f.val, v[i])
+			f.most = append(f.most, min(left[i], long/q.w[i]))
+		}
+	}
+	n := len(f.line)
+	cells = max(16, min(cells, int64(maxCells/(n+1))))
+	f.cell = (long + cells - 1) / cells
+	f.width = int(long/f.cell) + 1
+	need := (n + 1) * f.width
+	if cap(f.worth) < need {
+		f.worth = make([]float64, need)
+	}
+	f.worth = f.worth[:need]
+	clear(f.worth[:f.width])
+	for r := 0; r < n; r++ {
+		row := f.worth[(r+1)*f.width : (r+2)*f.width]
+		copy(row, f.worth[r*f.width:])
+		f.spent += fillRow(row, int(q.w[f.line[r]]/f.cell), f.most[r], f.val[r]) + int64(f.width)/2
+	}
+}
+
+// fillRow adds up to most pieces of w cells and value v to a row of the table
+// and returns the steps taken.
+func fillRow[T int64 | float64](row []T, w int, most int64, v T) int64 {
+	if w == 0 {
+		for c := range row {
+			row[c] += v * T(most)
+		}
+		return int64(len(row))
+	}
+	if most >= int64((len(row)-1)/w) {
+		for c := w; c < len(row); c++ {
+			if x := row[c-w] + v; x > row[c] {
+				row[c] = x
+			}
+		}
+		return int64(len(row))
+	}
+	steps := int64(0)
+	for k := int64(1); most > 0; k *= 2 {
+		k = min(k, most)
+		most -= k
+		kw, kv := int(k)*w, T(k)*v
+		for c := len(row) - 1; c >= kw; c-- {
+			if x := row[c-kw] + kv; x > row[c] {
+				row[c] = x
+			}
+		}
+		steps += int64(len(row) - kw)
+	}
+	return steps
+}
+
+// limit returns the most that the first r lines can be worth in room, or more.
+func (f *filler) limit(r int, room int64) float64 {
+	return f.worth[r*f.width+int(room/f.cell)]
+}
+
+// bestOf returns the pattern worth most, over floor, among the first r lines in
+// room; nil when there is none or the search was cut short without one.
+func (f *filler) bestOf(r int, room int64, floor float64, nodes int64) ([]part, float64) {
+	f.top, f.found, f.stack, f.nodes = floor, nil, f.stack[:0], nodes
+	f.descend(r, room, 0)
+	f.spent += 4 * (nodes - f.nodes)
+	return f.found, f.top
+}
+
+func (f *filler) descend(r int, room int64, have float64) {
+	f.nodes--
+	if have > f.top+1e-11 {
+		f.top = have
+		f.found = append([]part(nil), f.stack...)
+	}
+	for ; r > 0; r-- {
+		if have+f.limit(r, room) <= f.top+1e-11 || f.nodes < 0 {
+			return
+		}
+		i := f.line[r-1]
+		w := f.q.w[i]
+		k := min(f.most[r-1], room/w)
+		if k == 0 {
+			continue
+		}
+		// Take the number with the greatest limit first.
+		bk, bv := int64(0), f.limit(r-1, room)
+		for x := int64(1); x <= k; x++ {
+			if v := float64(float64(x)*f.val[r-1]) + f.limit(r-1, room-x*w); v > bv+1e-12 {
+				bk, bv = x, v
+			}
+		}
+		f.nodes -= k / 4
+		if f.cell == 1 && bk == 0 {
+			continue // the table is exact: not taking any loses nothing
+		}
+		try := func(x int64) {
+			if x > 0 {
+				f.stack = append(f.stack, part{i, x})
+			}
+			f.descend(r-1, room-x*w, have+float64(float64(x)*f.val[r-1]))
+			if x > 0 {
+				f.stack = f.stack[:len(f.stack)-1]
+			}
+		}
+		try(bk)
+		if f.cell == 1 {
+			return
+		}
+		for x := k; x >= 0; x-- {
+			if x != bk && have+float64(float64(x)*f.val[r-1])+f.limit(r-1, room-x*w) > f.top+1e-11 {
+				try(x)
+			}
+		}
+		return
+	}
+}
+
+// offer is a pattern found by pricing.
+type offer struct {
+	stock int
+	parts []part
+	gain  float64 // value over the price
+}
+
+// offers returns, for the prices given, the patterns worth more than their
+// stock: for each stock the best, then some that use other lines, the one of
+// the greatest gain first. best[j] is set to the most a pattern of stock j is
+// worth, or more.
+func (f *filler) offers(price, best []float64, few int, nodes int64) []offer {
+	q := f.q
+	n := len(f.line)
+	var out []offer
+	for j := range q.size {
+		best[j] = f.limit(n, q.size[j])
+		if best[j] <= price[j]+1e-9 {
+			continue
+		}
+		parts, v := f.bestOf(n, q.size[j], price[j]+1e-9, nodes)
+		if f.cell > 1 && f.nodes >= 0 {
+			best[j] = v
+		}
+		if parts != nil {
+			out = append(out, offer{j, parts, v - price[j]})
+		}
+	}
+	if len(out) == 0 {
+		return nil
+	}
+	sort.SliceStable(out, func(a, b int) bool { return out[a].gain > out[b].gain })
+	// More from the same table: the best pattern whose last line is r, for every
+	// r, kept when it wants other pieces than those kept before.
+	used := map[int]int64{}
+	for _, o := range out {
+		for _, x := range o.parts {
+			used[x.i] += x.k
+		}
+	}
+	type last struct {
+		r, j int
+		gain float64
+	}
+	var lasts []last
+	for r := 1; r <= n; r++ {
+		w, v := q.w[f.line[r-1]], f.val[r-1]
+		for j := range q.size {
+			if q.size[j] < w {
+				continue
+			}
+			if g := v + f.limit(r-1, q.size[j]-w) - price[j]; g > 1e-9 {
+				lasts = append(lasts, last{r, j, g})
+			}
+		}
+	}
+	f.spent += int64(n * len(q.size))
+	sort.SliceStable(lasts, func(a, b int) bool { return lasts[a].gain > lasts[b].gain })
+	for _, c := range lasts {
+		if few <= 0 {
+			break
+		}
+		i := f.line[c.r-1]
+		if used[i] >= f.most[c.r-1] {
+			continue
+		}
+		w, v := q.w[i], f.val[c.r-1]
+		parts, have := f.bestOf(c.r-1, q.size[c.j]-w, price[c.j]-v+1e-9, nodes/16)
+		if parts == nil {
+			continue
+		}
+		fresh := true
+		for _, x := range parts {
+			if used[x.i]+x.k > f.mostOf(x.i) {
+				fresh = false
+			}
+		}
+		if !fresh {
+			continue
+		}
+		parts = append([]part{{i, 1}}, parts...)
+		for _, x := range parts {
+			used[x.i] += x.k
+		}
+		out = append(out, offer{c.j, parts, have + v - price[c.j]})
+		few--
+	}
+	return out
+}
+
+func (f *filler) mostOf(i int) int64 {
+	r := sort.SearchInts(f.line, i)
+	return f.most[r]
+}
+
+// orderParts sorts parts by line, the longest piece first.
+func orderParts(p []part) []part {
+	sort.Slice(p, func(a, b int) bool { return p[a].i < p[b].i })
+	return p
+}
