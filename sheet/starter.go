@@ -428,7 +428,7 @@ func (s *starterBook) writeTab(t *schedule.TabSpec) error {
 		if col == 1 {
 			help = "# " + help
 		}
-		lines = max(lines, wrappedLines(help, width*1.2))
+		lines = max(lines, wrappedLines(help, width*1.35))
 		if err := f.SetCellStr(tab, letter+strconv.Itoa(starterHelp), help); err != nil {
 			return err
 		}
@@ -470,7 +470,7 @@ func (s *starterBook) writeTab(t *schedule.TabSpec) error {
 		Selection: []excelize.Selection{{Pane: "topRight"}, {Pane: "bottomLeft"}, {Pane: "bottomRight", ActiveCell: corner, SQRef: corner}}}); err != nil {
 		return err
 	}
-	return s.printSetup(tab, total)
+	return s.printSetup(tab, total, frozen)
 }
 
 // columnWidth fits a column to its header, on two lines where it has several words, and to what the example holds.
@@ -484,6 +484,7 @@ func columnWidth(c *schedule.ColumnSpec, in takeoff.LengthUnit, rows [][]string,
 		widest = max(widest, utf8.RuneCountInString(row[i]))
 	}
 	low, high := 10, 34
+	low = max(low, min(utf8.RuneCountInString(helpText(c))/6, 16)) // six lines of help
 	if c.Kind == schedule.TextColumn {
 		low, high = 16, 48
 	}
@@ -507,7 +508,8 @@ func wrappedLines(text string, width float64) int {
 	return lines
 }
 
-func (s *starterBook) printSetup(tab string, width float64) error {
+// printSetup fits a tab to the page's width, wide ones to two pages with the frozen columns on both.
+func (s *starterBook) printSetup(tab string, width float64, frozen int) error {
 	landscape, wide := "landscape", 1
 	if width < 90 {
 		landscape = "portrait"
@@ -516,6 +518,9 @@ func (s *starterBook) printSetup(tab string, width float64) error {
 		wide = 2
 	}
 	paper, high := 1, 0 // Letter
+	if tab == howToTab {
+		landscape, high = "portrait", 1
+	}
 	if s.o.Metric {
 		paper = 9 // A4
 	}
@@ -532,7 +537,7 @@ func (s *starterBook) printSetup(tab string, width float64) error {
 	if tab == howToTab || tab == listsTab {
 		return nil
 	}
-	return s.f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", Scope: tab, RefersTo: fmt.Sprintf("'%s'!$%d:$%d", tab, starterHead, starterHead)})
+	return s.f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", Scope: tab, RefersTo: fmt.Sprintf("'%s'!$A:$%s,'%s'!$%d:$%d", tab, takeoff.ColumnName(frozen), tab, starterHead, starterHead)})
 }
 
 // validate gives a column its drop-down or range. What is one of a few words is enforced; what names a row of another tab
@@ -651,5 +656,5 @@ func (s *starterBook) writeLists() error {
 	if err := f.SetPanes(listsTab, &excelize.Panes{Freeze: true, YSplit: 1, TopLeftCell: "A2", ActivePane: "bottomLeft"}); err != nil {
 		return err
 	}
-	return s.printSetup(listsTab, 80)
+	return s.printSetup(listsTab, 80, 0)
 }

@@ -147,5 +147,5 @@ func (s *starterBook) writeHowTo() error {
 	if err := f.SetSheetProps(tab, &excelize.SheetPropsOptions{FitToPage: &fit}); err != nil {
 		return err
 	}
-	return s.printSetup(tab, left+right)
+	return s.printSetup(tab, left+right, 0)
 }

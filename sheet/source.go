@@ -1,0 +1,100 @@
+package sheet
+
+import (
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/xuri/excelize/v2"
+
+	"wallbill/takeoff"
+	"wallbill/takeoff/schedule"
+)
+
+// Source is what a job was read from: the schedule and its price book, whole, as they were at that moment. The Record
+// keeps their rows and hashes, and the priced workbook begins as the schedule's own bytes.
+type Source struct {
+	File      string    // the schedule's file name
+	Schedule  *Workbook // its cells, hash and bytes
+	PriceBook *Workbook // nil when the job names none or it could not be read
+	limits    Limits
+}
+
+// OpenForResults opens the schedule, as it was read, to put results into.
+func (s *Source) OpenForResults() (*excelize.File, error) { return s.Schedule.OpenForResults(s.limits) }
+
+// ReadSchedule reads the schedule at path and the one price book it names. The error is about the file itself (exit status
+// 1); what is wrong with a cell is a finding, and so is a price book that is missing or damaged, at the Job's cell.
+func ReadSchedule(path string, limits Limits) (*takeoff.Job, []takeoff.Finding, *Source, error) {
+	w, err := Open(path, limits)
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	s := &Source{File: filepath.Base(path), Schedule: w, limits: limits}
+	book := w.Book()
+	named, at, ok := schedule.PriceBookPath(book)
+	if !ok {
+		job, findings := schedule.Read(book, nil)
+		return job, findings, s, nil
+	}
+	if s.PriceBook, err = openPriceBook(path, named, limits); err != nil {
+		job, findings := schedule.Read(book, nil)
+		return job, insertFinding(book, findings, takeoff.Finding{
+			Severity: takeoff.Error, At: at, Subject: "Price book", Message: err.Error(), Cell: named,
+			Accepted: "a workbook's path, relative to this one",
+		}), s, nil
+	}
+	prices := s.PriceBook.Book()
+	prices.File = filepath.ToSlash(named)
+	job, findings := schedule.Read(book, &prices)
+	return job, findings, s, nil
+}
+
+// openPriceBook opens the price book that a schedule names. Its error is the message of a finding, without a path of this
+// machine.
+func openPriceBook(schedulePath, named string, limits Limits) (*Workbook, error) {
+	rel := filepath.FromSlash(strings.ReplaceAll(named, `\`, "/"))
+	if filepath.IsAbs(rel) || filepath.VolumeName(rel) != "" {
+		return nil, errors.New("the path is not relative to the schedule")
+	}
+	path := filepath.Join(filepath.Dir(schedulePath), rel)
+	own, err := os.Stat(schedulePath)
+	if err == nil {
+		if other, err := os.Stat(path); err == nil && os.SameFile(own, other) {
+			return nil, errors.New("the price book is this schedule itself")
+		}
+	}
+	w, err := Open(path, limits)
+	var fe *FileError
+	if errors.As(err, &fe) {
+		return nil, errors.New("the price book cannot be used: " + fe.Message)
+	}
+	return w, err
+}
+
+// insertFinding puts a finding about the schedule where its cell stands among the others: by tab, row and column.
+func insertFinding(book schedule.Book, findings []takeoff.Finding, f takeoff.Finding) []takeoff.Finding {
+	order := map[string]int{}
+	for i, t := range book.Tabs {
+		order[t.Name] = i + 1
+	}
+	later := func(a, b takeoff.Ref) bool {
+		switch {
+		case a.File != b.File:
+			return a.File != ""
+		case order[a.Tab] != order[b.Tab]:
+			return order[a.Tab] > order[b.Tab]
+		case a.Row != b.Row:
+			return a.Row > b.Row
+		}
+		return a.Col > b.Col
+	}
+	i := 0
+	for i < len(findings) && !later(findings[i].At, f.At) {
+		i++
+	}
+	out := append([]takeoff.Finding{}, findings[:i]...)
+	out = append(out, f)
+	return append(out, findings[i:]...)
+}
