@@ -64,6 +64,9 @@ func (c *Setting) Parse(raw string, isNumber bool, system length.System) (Settin
 		return v, nil
 	case KindChoice:
 		v.Word, bad = c.choice(v.Text)
+		if d, err := decimal.NewFromString(v.Word); bad == nil && err == nil {
+			v.Num = exact.Dec(d) // Cc is a choice of numbers
+		}
 		return v, bad
 	case KindLength:
 		for _, w := range c.Choices {

@@ -71,6 +71,9 @@ func TestSettingParse(t *testing.T) {
 	v, err = Catalogue[SetConcreteChemistry].Parse("1", true, length.FeetInches)
 	require.Nil(t, err)
 	assert.Equal(t, "1.0", v.Word)
+	assert.Zero(t, v.Num.Cmp(exact.Int(1)), "the equations of R-LIFT take its number")
+	s := NewSettings(length.FeetInches)
+	assert.Zero(t, s.Num(SetConcreteChemistry).Cmp(exact.Int(1)), "the default too")
 	for _, c := range []struct {
 		id           SettingID
 		text         string
