@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"wallbill/takeoff/cutting"
 	"wallbill/takeoff/exact"
 	"wallbill/takeoff/length"
 )
@@ -192,4 +193,153 @@ func TestOrderOfRunsIsNoChange(t *testing.T) {
 		return s.takeoff(t)
 	}
 	require.Equal(t, formTotals(build("A", "B", "C")), formTotals(build("C", "A", "B")))
+}
+
+// Where a closed run begins is no change, though it begins in the middle of a wall typed as two rows.
+func TestWhereARunBeginsIsNoChange(t *testing.T) {
+	rows := []struct{ long, turn string }{{"13", "corner"}, {"21", "corner"}, {"30", "corner"}, {"21", "corner"}, {"17", "straight"}}
+	build := func(from int) *Takeoff {
+		s := newSite()
+		for i := range rows {
+			k := (from + i) % len(rows)
+			s.wall("A", fmt.Sprint("W", k), rows[k].long, "9", "8in", rows[k].turn)
+		}
+		s.opening("D", "W0", "3", "7", "0", "2", 1)
+		return s.takeoff(t)
+	}
+	want := build(0)
+	require.Len(t, want.Geometry.Stretches, 4)
+	for from := range rows {
+		out := build(from)
+		require.Equal(t, formTotals(want), formTotals(out), from)
+		require.Equal(t, want.ruleLines("R-BLOCK", "R-CORNER", "R-BRACE"), out.ruleLines("R-BLOCK", "R-CORNER", "R-BRACE"), from)
+	}
+}
+
+// Whatever the job, the units laid in the courses are the lines': whole units by wall, pieces in the pools, closures and corner
+// units by course; every segment is filled; every derivation works out.
+func TestCoursesAgreeWithLines(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := newSite()
+		boards := &FormRow{Line: "B", CoreName: "8in", Faces: true, Core: ft(`8"`), Foam: ft(`2"`), UnitLength: ft("8"), CourseHeight: ft("1"), HalfCourse: ft(`6"`), SmallestPiece: ft(`16"`)}
+		s.job.Forms = append(s.job.Forms, boards)
+		for _, f := range s.job.Forms {
+			f.CutStep = inches(t, "cut step", 0, 4)
+			f.Handed = rapid.Bool().Draw(t, "handed")
+		}
+		s.part("tie", "tie row", `8"`, "1", func(r *PartRow) { r.Rows = rapid.IntRange(1, 3).Draw(t, "rows") })
+		s.part("clip", "unit", "", "1.5")
+		s.part("strap", "corner", "", "2")
+		s.part("nail", "course", `16"`, "1")
+		s.part("buck", "opening length", "", "1")
+		ledge := &LedgeMark{Mark: "L", Projection: ft(`4"`), FaceDepth: ft(`8"`), ReplacesCourse: true, UnitLength: ft("4")}
+		for r := range rapid.IntRange(1, 3).Draw(t, "runs") {
+			n := rapid.IntRange(1, 4).Draw(t, "walls")
+			line := rapid.SampledFrom([]string{"M", "M", "B"}).Draw(t, "line")
+			for i := range n {
+				turn := rapid.SampledFrom([]string{"corner", "corner 40", "inside", "inside 60", "straight"}).Draw(t, "turn")
+				if i == n-1 {
+					turn = rapid.SampledFrom([]string{"end", "corner", "inside"}).Draw(t, "last turn")
+				}
+				core := rapid.SampledFrom([]string{"6in", "8in", "10in"}).Draw(t, "core")
+				var change []func(*Wall)
+				if i == 0 {
+					change = append(change, open(rapid.SampledFrom([]string{"end", "corner", "tee"}).Draw(t, "start")))
+				}
+				w := s.wall(fmt.Sprint("R", r), fmt.Sprint("R", r, "W", i), "20", "9", core, turn, change...)
+				w.Length = inches(t, "length", 60, 400)
+				w.Height = inches(t, "height", 10, 150)
+				w.HeightEnd = w.Height
+				if rapid.IntRange(0, 2).Draw(t, "rake") == 0 {
+					w.HeightEnd = inches(t, "height at end", 10, 150)
+				}
+				w.Base = inches(t, "base", 0, 2) * 15
+				if line == "B" {
+					w.FormLine, w.Forms, w.Core = "B", boards, boards.Core
+				} else if rapid.IntRange(0, 3).Draw(t, "core change") == 0 {
+					s.coreAbove("6in", "4")(w)
+				}
+				if rapid.IntRange(0, 3).Draw(t, "ledge") == 0 {
+					w.Ledge, w.LedgeTop = ledge, min(w.Height, w.HeightEnd)-inches(t, "below the top", 0, 5)
+				}
+				if rapid.Bool().Draw(t, "opening") {
+					o := s.opening("D", w.Mark, "1", "1", "0", "1", 1)
+					o.Offset, o.Width = inches(t, "at", 0, 30), inches(t, "width", 5, 30)
+					o.Height = min(inches(t, "opening height", 5, 100), w.Height, w.HeightEnd)
+				}
+				if i == 0 {
+					w.Count = rapid.IntRange(1, 3).Draw(t, "count")
+				}
+			}
+		}
+		out := Compute(s.job)
+		if HasErrors(out.Findings) {
+			t.Skip("refused: ", out.Findings)
+		}
+		checkHow(t, out)
+		whole, lines, corners := map[string]int64{}, map[string]exact.Num{}, exact.Num{}
+		caps, pieces := int64(0), int64(0)
+		for _, c := range out.Courses {
+			n := out.Geometry.ByMark[ItemKey(c.Wall)].Run.Count
+			caps += c.EndCaps * n
+			corners = corners.Add(c.CornerUnits.Times(n))
+			for _, g := range c.Segments {
+				x := g.From
+				for _, u := range g.Fill {
+					require.Equal(t, x, u.Start)
+					x += u.Length
+					if u.Whole {
+						whole[u.Wall] += n
+					} else {
+						pieces += n
+					}
+				}
+				require.Equal(t, g.To, x)
+			}
+		}
+		for _, l := range out.Lines {
+			switch l.Rule {
+			case "R-BLOCK", "R-FACES":
+				lines[l.Wall] = lines[l.Wall].Add(exact.Dec(l.Quantity))
+			case "R-LEDGE":
+				if l.Item == "ledge-L-unit" {
+					lines[l.Wall] = lines[l.Wall].Add(exact.Dec(l.Quantity))
+					for _, o := range l.How.Operands {
+						if o.Name == "corners" { // mitred units are laid in no segment
+							lines[l.Wall] = lines[l.Wall].Sub(o.Value.Times(out.Geometry.ByMark[ItemKey(l.Wall)].Run.Count))
+						}
+					}
+				}
+			case "R-CORNER":
+				corners = corners.Sub(exact.Dec(l.Quantity))
+			case "R-CAP":
+				caps -= l.Quantity.IntPart()
+			}
+		}
+		for w, n := range whole {
+			require.Equal(t, exact.Int(n).String(), lines[w].String(), w)
+		}
+		for w, n := range lines {
+			require.Equal(t, exact.Int(whole[w]).String(), n.String(), w)
+		}
+		require.Zero(t, caps)
+		require.Equal(t, "0", corners.String())
+		for _, k := range out.Cuts {
+			if k.Bar != nil {
+				continue
+			}
+			want := int64(0)
+			for _, x := range k.Problem.Pieces {
+				want += x.Count
+			}
+			used := int64(0)
+			for _, u := range k.Uses {
+				used += u.Count
+			}
+			require.Equal(t, want, used)
+			require.NoError(t, cutting.Recount(k.Problem, k.Plan))
+			pieces -= want
+		}
+		require.Zero(t, pieces)
+	})
 }

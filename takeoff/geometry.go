@@ -1,6 +1,7 @@
 package takeoff
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"sort"
@@ -501,16 +502,32 @@ func (w *WallLines) band(bottom, top length.Length, withEnds bool) *Band {
 // OnLine is an opening's near jamb on a line of the band, from the line's start.
 func (b *Band) OnLine(h *Hole, l LineOf) exact.Num { return h.Start.Sub(b.Shorten[l][0]) }
 
-// stretches joins rows in line that are alike.
+// stretches joins rows in line that are alike. A closed run may begin in the middle of one.
 func (t *tracer) stretches() {
-	for _, w := range t.g.Walls {
-		if p := w.Joints[0].Other; w.Joints[0].Kind == TurnStraight && p != nil && p.Stretch != nil && alike(p, w) {
-			w.Stretch = p.Stretch
-			w.Stretch.Walls = append(w.Stretch.Walls, w)
-			continue
+	joined := func(w *WallLines) bool {
+		p := w.Joints[0].Other
+		return w.Joints[0].Kind == TurnStraight && p != nil && alike(p, w)
+	}
+	for _, r := range t.g.Runs {
+		n := len(r.Walls)
+		from := 0
+		for from < n && joined(r.Walls[from]) {
+			from++
 		}
-		w.Stretch = &Stretch{Index: len(t.g.Stretches), Walls: []*WallLines{w}}
-		t.g.Stretches = append(t.g.Stretches, w.Stretch)
+		for k := range n {
+			w := r.Walls[(from+k)%n]
+			if k > 0 && joined(w) {
+				w.Stretch = w.Joints[0].Other.Stretch
+				w.Stretch.Walls = append(w.Stretch.Walls, w)
+				continue
+			}
+			w.Stretch = &Stretch{Walls: []*WallLines{w}}
+			t.g.Stretches = append(t.g.Stretches, w.Stretch)
+		}
+	}
+	slices.SortStableFunc(t.g.Stretches, func(a, b *Stretch) int { return cmp.Compare(a.First().Order, b.First().Order) })
+	for i, s := range t.g.Stretches {
+		s.Index = i
 	}
 }
 
