@@ -14,3 +14,6 @@ func chartFont() excelize.Font {
 func solid(colour string) excelize.Fill {
 	return excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{colour}}
 }
+
+// oneColour has a series keep its colour; the library would give each of its bars another.
+var oneColour = new(bool)

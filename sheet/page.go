@@ -128,6 +128,11 @@ func (c outCell) shown() int {
 		case asWhole, asInWhole:
 		case asPercent, asInPercent:
 			return 8
+		case asFrom, asInFrom:
+			if v >= unusedFrom {
+				return 1 // shown as a dash
+			}
+			return len(strconv.FormatFloat(v, 'f', -1, 64))
 		default:
 			return len(strconv.FormatFloat(v, 'f', -1, 64))
 		}
@@ -155,13 +160,14 @@ const (
 type page struct {
 	name, title, hint string
 	landscape         bool
-	onePage           bool // printed on one page; else one page wide
-	unprotected       bool
+	onePage           bool            // printed on one page; else one page wide
+	a4                bool            // metric paper; else letter
 	most              map[int]float64 // greatest width of a column, where it is not mostWidth
 	rows              [][]outCell     // from titleRow on
 	table             string          // name of the tab's one table; empty where several stand under one another
 	tableCols         int
 	charts            []chartAt
+	flags             []string // ranges in which the word FAIL is to be seen
 	// lazy rows follow the others: too many to keep
 	lazy       func(emit func([]outCell) error) error
 	lazyRows   int
@@ -238,6 +244,9 @@ func (p *page) widths() []float64 {
 			case asTotalText, asTotalMoney, asBidText:
 				n *= 1.15
 			}
+			if c.look.atRight() {
+				n += 1.5
+			}
 			w[j] = max(w[j], n+2)
 		}
 	}
@@ -249,6 +258,16 @@ func (p *page) widths() []float64 {
 		w[j] = min(w[j], most)
 	}
 	return w
+}
+
+// atRight tells whether a look stands at the right of its cell, with an indent.
+func (l look) atRight() bool {
+	switch l {
+	case asRightText, asHeadRight, asWhole, asQuantity, asMoney, asPrice, asPercent, asFactor, asDate, asFrom, asTotalMoney, asBidMoney,
+		asInWhole, asInQuantity, asInPrice, asInMoney, asInPercent, asInFrom:
+		return true
+	}
+	return false
 }
 
 // longestWord is the width of a header that may break between words.
@@ -323,8 +342,11 @@ func (p *page) write(f *excelize.File, ids *styles, footer string) error {
 				}
 			}
 		}
-		if lines > 1 {
-			return sw.SetRow("A"+strconv.Itoa(row), values, excelize.RowOpts{Height: min(float64(lines)*lineHeight, mostHeight)})
+		if high := float64(lines) * lineHeight; lines > 1 || len(r) > 0 && r[0].look.tall() > high {
+			if len(r) > 0 {
+				high = max(high, r[0].look.tall())
+			}
+			return sw.SetRow("A"+strconv.Itoa(row), values, excelize.RowOpts{Height: min(high, mostHeight)})
 		}
 		return sw.SetRow("A"+strconv.Itoa(row), values)
 	}
@@ -344,6 +366,17 @@ func (p *page) write(f *excelize.File, ids *styles, footer string) error {
 			return err
 		}
 	}
+	if len(p.flags) > 0 {
+		red, err := f.NewConditionalStyle(&excelize.Style{Font: &excelize.Font{Bold: true, Color: wrongColour}})
+		if err != nil {
+			return err
+		}
+		for _, ref := range p.flags {
+			if err := f.SetConditionalFormat(tab, ref, []excelize.ConditionalFormatOptions{{Type: "cell", Criteria: "==", Value: `"` + checkFail + `"`, Format: &red}}); err != nil {
+				return err
+			}
+		}
+	}
 	for _, c := range p.charts {
 		if err := f.AddChart(tab, c.cell, c.chart); err != nil {
 			return err
@@ -352,15 +385,34 @@ func (p *page) write(f *excelize.File, ids *styles, footer string) error {
 	return sw.Flush()
 }
 
+// The format's numbers of paper sizes.
+const (
+	paperLetter = 1
+	paperA4     = 9
+)
+
 // Heights in points: of a line of text, and the most the format allows a row.
 const (
-	lineHeight = 13.5
+	lineHeight = 15.75
 	mostHeight = 405
 )
 
+// tall is the height of a row that begins with larger letters; 0: as others.
+func (l look) tall() float64 {
+	switch l {
+	case asTitle:
+		return 24
+	case asBanner, asSection:
+		return 18
+	case asBidText:
+		return 20
+	}
+	return 0
+}
+
 // linesOf is how many lines a text takes in a column that many characters wide, broken between words where it can be.
 func linesOf(s string, width int) int {
-	width = max(width, 1)
+	width = max(width*11/10, 1) // letters are narrower than the digits that widths count in
 	lines, at := 1, 0
 	for _, word := range strings.Split(s, " ") {
 		n := utf8.RuneCountInString(word)
@@ -387,14 +439,17 @@ func (p *page) setUp(f *excelize.File, footer string, cols, last int) error {
 	if err := f.SetSheetView(tab, 0, &excelize.ViewOptions{ShowGridLines: grid}); err != nil {
 		return err
 	}
-	colour := accent
-	if err := f.SetSheetProps(tab, &excelize.SheetPropsOptions{FitToPage: &yes, TabColorRGB: &colour}); err != nil {
+	colour, height := "FF"+accent, 15.75
+	if err := f.SetSheetProps(tab, &excelize.SheetPropsOptions{FitToPage: &yes, TabColorRGB: &colour, DefaultRowHeight: &height, CustomHeight: &yes}); err != nil {
 		return err
 	}
 	if err := f.SetSheetDimension(tab, cellArea(1, 1, cols, last)); err != nil {
 		return err
 	}
-	orientation, wide, high, size := "portrait", 1, 0, 1
+	orientation, wide, high, size := "portrait", 1, 0, paperLetter
+	if p.a4 {
+		size = paperA4
+	}
 	if p.landscape {
 		orientation = "landscape"
 	}
@@ -410,9 +465,6 @@ func (p *page) setUp(f *excelize.File, footer string, cols, last int) error {
 	}
 	if err := f.SetHeaderFooter(tab, &excelize.HeaderFooterOptions{OddFooter: footer}); err != nil {
 		return err
-	}
-	if p.unprotected {
-		return nil
 	}
 	return f.ProtectSheet(tab, &excelize.SheetProtectionOptions{AutoFilter: true, Sort: true, FormatColumns: true, FormatRows: true,
 		SelectLockedCells: true, SelectUnlockedCells: true, EditObjects: true, EditScenarios: true})

@@ -12,6 +12,7 @@ import (
 
 	"wallbill/pricing"
 	"wallbill/takeoff"
+	"wallbill/takeoff/length"
 )
 
 // The results tabs, in their order.
@@ -140,6 +141,7 @@ func WritePriced(w io.Writer, base *excelize.File, run Run, bid *pricing.Bid, op
 		if err != nil {
 			return nil, fmt.Errorf("writing tab %s: %w", tab.name, err)
 		}
+		page.a4 = p.job.Report == length.Metric
 		if page.table != "" {
 			page.table = p.freeName(page.table)
 		}

@@ -62,7 +62,10 @@ const (
 	lookCount
 )
 
-// number formats. An unused break begins at unusedFrom and shows as a dash.
+// unusedFrom is where an unused break begins, above every order; it shows as a dash.
+const unusedFrom = 999_000_000_000_000
+
+// Number formats.
 const (
 	wholeFormat    = "#,##0"
 	quantityFormat = "#,##0.00##"
@@ -107,7 +110,7 @@ func registerStyles(f *excelize.File, minor int32) (*styles, error) {
 	box := func() []excelize.Border {
 		return []excelize.Border{line("left", accent, 1), line("right", accent, 1), line("top", accent, 1), line("bottom", accent, 1)}
 	}
-	right := &excelize.Alignment{Horizontal: "right", Vertical: "top"}
+	right := &excelize.Alignment{Horizontal: "right", Vertical: "top", Indent: 1} // so that the text at the right does not touch
 	left := &excelize.Alignment{Horizontal: "left", Vertical: "top"}
 	wrapped := &excelize.Alignment{Horizontal: "left", Vertical: "top", WrapText: true}
 
@@ -131,11 +134,11 @@ func registerStyles(f *excelize.File, minor int32) (*styles, error) {
 		s.Border = []excelize.Border{line("top", accent, 1)}
 		return s
 	}
-	head := func(align string) *excelize.Style {
+	head := func(align string, indent int) *excelize.Style {
 		return &excelize.Style{
 			Font: font(func(x *excelize.Font) { x.Bold = true }), Fill: fill(accentTint),
-			Border:    []excelize.Border{line("bottom", accent, 2)},
-			Alignment: &excelize.Alignment{Horizontal: align, Vertical: "bottom", WrapText: true},
+			Border:    []excelize.Border{line("bottom", accent, 1)},
+			Alignment: &excelize.Alignment{Horizontal: align, Vertical: "bottom", WrapText: true, Indent: indent},
 		}
 	}
 	all := [lookCount]*excelize.Style{
@@ -149,8 +152,8 @@ func registerStyles(f *excelize.File, minor int32) (*styles, error) {
 		asLong:  {Font: font(nil), Alignment: &excelize.Alignment{Vertical: "top"}},
 		asSection: {Font: font(func(x *excelize.Font) { x.Bold, x.Size, x.Color = true, 11, accent }),
 			Alignment: &excelize.Alignment{Vertical: "bottom"}},
-		asHead:       head("left"),
-		asHeadRight:  head("right"),
+		asHead:       head("left", 0),
+		asHeadRight:  head("right", 1),
 		asWhole:      plain(wholeFormat, right),
 		asQuantity:   plain(quantityFormat, right),
 		asMoney:      plain(moneyFormat(minor), right),

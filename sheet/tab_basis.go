@@ -16,7 +16,7 @@ var bidCautions = []string{
 var cautions = []struct{ what, words, source string }{
 	{"No design", "wallbill counts what the schedule says and designs nothing. Wall thickness, bars, lintels, ledgers and footings come from the adopted code's tables in full or from a licensed engineer's sealed design.", "IRC R404.1.3, R608.1"},
 	{"Limits of code tables", "A code's tables hold only inside their limits of height, wind, soil, backfill and support at top and bottom, and are not to be read between their lines.", "IRC R404.1.3, R608.1"},
-	{"Who governs", "The local code with its amendments, the engineer and the form maker's instructions govern over every number here.", "users' practice"},
+	{"Who governs", "The local code with its amendments, the engineer and the form maker's instructions govern over every number here.", "common practice"},
 	{"Form pressure", "Compare the pressure with the form maker's rated value. Pouring too fast, cold or retarded concrete, slump over 7 in or deep vibration can burst a form.", "ACI 347R-14 4.2.2"},
 	{"Full liquid head", "Slump over 7 in, self-consolidating concrete and pumping from below load the form with the full liquid head; pumping from the base adds a quarter.", "ACI 347R-14 4.2.2"},
 	{"Formwork and bracing", "They must carry every load expected. Plans on site; look over forms and bracing before, during and after the pour.", "29 CFR 1926.703"},

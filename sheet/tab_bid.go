@@ -57,7 +57,8 @@ func newBidRows(b *pricing.Bid) bidRows {
 func (p *priced) bidTab() (*page, error) {
 	b, t := p.bid, &p.bid.Totals
 	pg := newPage(tabBid, "Bid", p.under, "")
-	pg.onePage, pg.landscape, pg.most = true, false, map[int]float64{1: 44, 5: 46}
+	pg.onePage, pg.landscape, pg.most = true, false, map[int]float64{1: 38, 5: 38}
+	pg.flags = []string{"C" + strconv.Itoa(bidControl)}
 	alternatesUnpriced := ""
 	if len(b.Alternates) > 0 {
 		alternatesUnpriced = "+SUM(" + colRange("", "L", p.layout.bidRows.alternates, p.layout.bidRows.alternates+len(b.Alternates)-1) + ")"
@@ -104,10 +105,14 @@ func (p *priced) bidTab() (*page, error) {
 	p.alternates(pg)
 
 	pg.section("Exclusions")
-	pg.head("Not in the bid", "", "", "", "Note")
+	pg.head("Not in the bid")
 	for i := range b.Exclusions {
 		x := &b.Exclusions[i]
-		pg.add(wrapCell(x.Line), outCell{}, outCell{}, outCell{}, wrapCell(x.Notes))
+		line := x.Line
+		if x.Notes != "" {
+			line += ": " + x.Notes
+		}
+		pg.add(outCell{value: line, look: asLong})
 	}
 	none(pg, len(b.Exclusions))
 	pg.section("Cautions")
@@ -153,7 +158,7 @@ func (p *priced) share(row int, amount decimal.Decimal) outCell {
 func (p *priced) kindTables(pg *page, rows bidRows) {
 	table := func(title, head, letter string, amounts []pricing.Amount, first int) {
 		pg.section(title)
-		pg.head(head, ">Share", ">Amount", "Unit", "")
+		pg.head(head, ">Share", ">Amount", "Unit")
 		plain := plainLabels(amounts)
 		for i, a := range amounts {
 			row := first + i
@@ -210,7 +215,7 @@ func (p *priced) placeTables(pg *page, rows bidRows) {
 	cols := p.sharesColumns()
 	table := func(title, head string, names []string, rest string, amounts []pricing.Amount, first, col int) {
 		pg.section(title)
-		pg.head(head, ">Share", ">Amount", "Unit", "")
+		pg.head(head, ">Share", ">Amount", "Unit")
 		by := map[string]decimal.Decimal{}
 		for _, a := range amounts[:max(len(amounts)-1, 0)] {
 			by[takeoff.ItemKey(a.Name)] = a.Amount
@@ -361,7 +366,7 @@ func (p *priced) costChart(pg *page, rows bidRows) {
 	}
 	last := first + len(amounts) - 1
 	pg.charts = append(pg.charts, chartAt{"F4", &excelize.Chart{
-		Type:      excelize.Bar,
+		Type: excelize.Bar, VaryColors: oneColour,
 		Dimension: excelize.ChartDimension{Width: 460, Height: 380},
 		Format:    excelize.GraphicOptions{AltText: "Bar chart of the direct cost by " + by + "; its numbers stand in the table By " + by, Positioning: "oneCell"},
 		Title:     chartTitle("Direct cost by " + by + " (" + p.currency() + ")"),

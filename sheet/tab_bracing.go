@@ -87,8 +87,9 @@ func (p *priced) needByDay(pg *page) {
 		return
 	}
 	gap := uint(20)
-	pg.charts = append(pg.charts, chartAt{"K4", &excelize.Chart{
-		Type: excelize.ColStacked, Dimension: excelize.ChartDimension{Width: 620, Height: 320}, GapWidth: &gap,
+	beside := takeoff.ColumnName(max(6, len(head)+2)) + strconv.Itoa(first-1) // right of the table of days
+	pg.charts = append(pg.charts, chartAt{beside, &excelize.Chart{
+		Type: excelize.ColStacked, VaryColors: oneColour, Dimension: excelize.ChartDimension{Width: 620, Height: 320}, GapWidth: &gap,
 		Format: excelize.GraphicOptions{AltText: "Column chart of the braces that stand on each day; its numbers stand in the table Need by day", Positioning: "oneCell"},
 		Title:  chartTitle("Braces standing, by day"), Legend: excelize.ChartLegend{Position: "bottom"}, Series: series,
 		XAxis: excelize.ChartAxis{Font: chartFont(), NumFmt: excelize.ChartNumFmt{CustomNumFmt: dateFormat}, TickLabelSkip: max(1, len(days)/10)},
@@ -285,7 +286,7 @@ func (p *priced) concreteChart(pg *page, first, last int) {
 			Values: colRange(tabPourPlan, col, first, last), Fill: solid(colour)}
 	}
 	pg.charts = append(pg.charts, chartAt{"A" + strconv.Itoa(pg.next()+1), &excelize.Chart{
-		Type: excelize.ColStacked, Dimension: excelize.ChartDimension{Width: 620, Height: 320},
+		Type: excelize.ColStacked, VaryColors: oneColour, Dimension: excelize.ChartDimension{Width: 620, Height: 320},
 		Format: excelize.GraphicOptions{AltText: "Column chart of the concrete ordered for walls and footings of each pour; its numbers stand in the first table", Positioning: "oneCell"},
 		Title:  chartTitle("Concrete ordered by pour (" + string(p.t.Units.Volume) + ")"), Legend: excelize.ChartLegend{Position: "bottom"},
 		Series: []excelize.ChartSeries{series("H", chartColours[0]), series("I", chartColours[1])},

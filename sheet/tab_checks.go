@@ -108,6 +108,7 @@ func (p *priced) checks() (*page, error) {
 	pg := newPage(tabChecks, "Checks", p.under,
 		"Control sums first: each sum made in two ways, alive. Then what was found in the schedule, with its cell as a link.")
 	pg.table, pg.tableCols, pg.most = "Checks", 6, map[int]float64{3: 80}
+	pg.flags = []string{cellArea(1, firstRow, 1, p.layout.checksLast)}
 	pg.head("Result", "Cell", "What", "Rule", ">One way", ">The other way")
 	for _, s := range controlSums {
 		row := pg.next()

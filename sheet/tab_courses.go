@@ -14,7 +14,7 @@ import (
 // courses is one row a course of a stretch of walls.
 func (p *priced) courses() (*page, error) {
 	pg := newPage(tabCourses, "Courses", p.under,
-		"Form units by wall and course, from the bottom. Spans run along the outer face from the start of the stretch's first wall; pieces are cut from whole units.")
+		"Courses from the bottom. Spans run along the outer face from the start of the stretch's first wall; pieces are cut from whole units.")
 	pg.table, pg.tableCols = "Courses", 15
 	pg.most = map[int]float64{11: 44, 13: 44}
 	pg.head("Wall", "Level", "Pour", "Form line", "Core", ">Course", ">Bottom", ">Height", "Kind", "Face", "Spans", ">Whole units", "Pieces", ">Corner units", ">End closures")
@@ -102,7 +102,7 @@ func (p *priced) barList() (*page, error) {
 func (p *priced) cuts() (*page, error) {
 	pg := newPage(tabCuts, "Cuts", p.under, "Each pool is cut from its own stock. Proven: no plan can cost less.")
 	pg.most = map[int]float64{9: 50}
-	pg.head("Item", "Level", "Pour", ">Pieces", ">Bought", ">By total length", ">Cost", "Unit", "Against the least")
+	pg.head("Item", "Level", "Pour", ">Pieces", ">Bought", ">Bought by total length", ">Cost", "Unit", "Against the least")
 	for i := range p.t.Cuts {
 		c := &p.t.Cuts[i]
 		n := int64(0)

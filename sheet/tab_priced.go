@@ -187,12 +187,11 @@ func extraSource(x *pricing.Extra) string {
 // pricesUsed is one row a row of Priced items, at the same height, then one an alternate: the cells to play with.
 func (p *priced) pricesUsed() (*page, error) {
 	pg := newPage(tabPrices, "Prices used", p.under,
-		"Boxed cells are yours to change: the bid follows. Copy what you keep to the schedule or the price book, the next run reads those. "+
-			"A row marked plan kept has its number from a plan, which the next run makes anew.")
+		"Boxed cells are yours to change: the bid follows, but a number marked plan kept stays until the next run, which reads the schedule and the price book.")
 	pg.table, pg.tableCols, pg.most = "PricesUsed", 17, map[int]float64{12: 30}
 	money := " (" + p.currency() + ")"
 	pg.head("Item", ">Length", "Unit", ">Waste", ">Pack", ">From 1", ">From 2", ">From 3", ">Price 1"+money, ">Price 2"+money, ">Price 3"+money,
-		"File", "Cell", "Typed or missing", ">Valid until", "Supplier", "Plan")
+		"File", "Cell", "Status", ">Valid until", "Supplier", "Plan")
 	for i := range p.bid.Items {
 		it := &p.bid.Items[i]
 		l := pricesLine{item: it.Name, length: it.Length, unit: string(it.Unit), pack: it.Pack, from: it.From, prices: it.Prices, row: it.Row,

@@ -37,7 +37,7 @@ func (p *priced) sharesColumns() sharesColumns {
 // shares is one row an item: what of its extension belongs to a level and to a pour, by the quantities at the right.
 func (p *priced) shares() (*page, error) {
 	pg := newPage(tabShares, "Shares", p.under,
-		"What of an item's extension belongs to a level or a pour: the extension times its quantity there over all its quantity. The rest belongs to the job. The quantities stand at the right.")
+		"A share is the extension times the quantity there over all quantity (at the right); the rest belongs to the job.")
 	cols := p.sharesColumns()
 	pg.table, pg.tableCols = "Shares", cols.last
 	money := " (" + p.currency() + ")"
