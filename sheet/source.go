@@ -1,6 +1,8 @@
 package sheet
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"os"
 	"path/filepath"
@@ -97,4 +99,23 @@ func insertFinding(book schedule.Book, findings []takeoff.Finding, f takeoff.Fin
 	out := append([]takeoff.Finding{}, findings[:i]...)
 	out = append(out, f)
 	return append(out, findings[i:]...)
+}
+
+// TabOrder is the schedule's tabs in their order, for sorting findings.
+func (s *Source) TabOrder() []string {
+	var names []string
+	for _, t := range s.Schedule.Book().Tabs {
+		names = append(names, t.Name)
+	}
+	return names
+}
+
+// Hash is the SHA-256 of the inputs, hexadecimal: the schedule's own, or with a price book that of both hashes one after
+// the other.
+func (s *Source) Hash() string {
+	if s.PriceBook == nil {
+		return s.Schedule.SHA256
+	}
+	sum := sha256.Sum256([]byte(s.Schedule.SHA256 + s.PriceBook.SHA256))
+	return hex.EncodeToString(sum[:])
 }

@@ -1,0 +1,140 @@
+package cmd
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"time"
+
+	"github.com/shopspring/decimal"
+	"github.com/spf13/cobra"
+
+	"wallbill/pricing"
+	"wallbill/sheet"
+	"wallbill/takeoff"
+	"wallbill/takeoff/exact"
+)
+
+// work is a schedule read, taken off and priced: what every command does first.
+type work struct {
+	path     string
+	source   *sheet.Source
+	job      *takeoff.Job
+	takeoff  *takeoff.Takeoff
+	bid      *pricing.Bid // nil when there are errors or it was not asked for
+	findings []takeoff.Finding
+	reading  []takeoff.Finding // of reading alone, which the takeoff and the bid do not carry
+}
+
+// how says how far a schedule is worked and with what.
+type how struct {
+	price  bool
+	today  takeoff.Date // blank: the bid date, else the day of now
+	now    time.Time
+	effort string // overrides Cut effort; empty: the job's
+}
+
+// do reads a schedule and works it as far as asked. The error is of the file; errors of the schedule are findings.
+func (a *app) do(path string, h how) (*work, error) {
+	job, findings, source, err := sheet.ReadSchedule(path, a.limits)
+	if err != nil {
+		return nil, err
+	}
+	w := &work{path: path, source: source, job: job, findings: findings, reading: findings[:len(findings):len(findings)]}
+	if takeoff.HasErrors(findings) {
+		return w, nil
+	}
+	if h.effort != "" {
+		d, err := decimal.NewFromString(h.effort)
+		if err != nil || d.Sign() <= 0 {
+			return nil, fmt.Errorf("--effort %s: a number above 0, such as 0.05", h.effort)
+		}
+		job.Settings.Set(takeoff.SetCutEffort, takeoff.SettingValue{Typed: true, Text: h.effort, Num: exact.Dec(d)})
+	}
+	w.takeoff = takeoff.Compute(job)
+	w.findings = append(w.findings, w.takeoff.Findings...)
+	if h.price && !takeoff.HasErrors(w.findings) {
+		today := h.today
+		if today.IsZero() {
+			today = job.BidDate
+		}
+		if today.IsZero() {
+			today = takeoff.NewDate(h.now.Year(), h.now.Month(), h.now.Day())
+		}
+		w.bid = pricing.Price(w.takeoff, pricing.Options{Today: today})
+		w.findings = append(w.findings, w.bid.Findings...)
+	}
+	takeoff.SortFindings(w.findings, source.TabOrder())
+	return w, nil
+}
+
+// status is the exit status of the work.
+func (w *work) status() int {
+	switch {
+	case takeoff.HasErrors(w.findings):
+		return exitErrors
+	case w.bid != nil && !w.bid.Complete:
+		return exitIncomplete
+	}
+	return exitDone
+}
+
+// ended is the error that ends a command with the work's status, nil for done.
+func (w *work) ended() error {
+	if s := w.status(); s != exitDone {
+		return &exitError{status: s}
+	}
+	return nil
+}
+
+// failed is the JSON of a job with errors, and of check.
+func (w *work) failed() jsonFindings {
+	return jsonFindings{Job: name(w.job.Name), Complete: false, Findings: findingsOf(w.findings)}
+}
+
+// jsonFlag adds --json.
+func jsonFlag(c *cobra.Command, file *string) {
+	c.Flags().StringVar(file, "json", "", "write the results as JSON to this file, - for stdout")
+	_ = c.MarkFlagFilename("json", "json")
+}
+
+// putJSON writes v to a file, - for stdout, or nowhere when file is empty.
+func (a *app) putJSON(file string, v any) error {
+	switch file {
+	case "":
+		return nil
+	case "-":
+		return writeJSON(a.Out, v)
+	}
+	return sheet.WriteFile(file, func(w io.Writer) error { return writeJSON(w, v) })
+}
+
+// dateFlag reads a --today flag.
+func dateFlag(s string) (takeoff.Date, error) {
+	if s == "" {
+		return takeoff.Date{}, nil
+	}
+	t, err := time.Parse(time.DateOnly, s)
+	if err != nil {
+		return takeoff.Date{}, fmt.Errorf("--today %s: a date such as 2026-11-25", s)
+	}
+	return takeoff.Date{Time: t}, nil
+}
+
+// timeFlag reads a --time flag; empty is now.
+func timeFlag(s string) (time.Time, error) {
+	if s == "" {
+		return time.Now().UTC().Truncate(time.Second), nil
+	}
+	t, err := time.Parse(time.RFC3339, s)
+	if err != nil {
+		return t, fmt.Errorf("--time %s: a time such as 2026-11-25T09:30:00Z", s)
+	}
+	return t.UTC(), nil
+}
+
+// isFile tells whether path is a file that is there.
+func isFile(path string) bool {
+	st, err := os.Stat(path)
+	return err == nil && !st.IsDir()
+}
