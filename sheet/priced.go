@@ -119,6 +119,10 @@ func WritePriced(w io.Writer, base *excelize.File, run Run, bid *pricing.Bid, op
 	if err := p.makeTabs(); err != nil {
 		return nil, err
 	}
+	if err := completeParts(base); err != nil {
+		return nil, err
+	}
+	holdNumbers(base)
 	ids, err := registerStyles(base, p.job.MinorDigits)
 	if err != nil {
 		return nil, fmt.Errorf("registering styles: %w", err)
@@ -159,6 +163,7 @@ func WritePriced(w io.Writer, base *excelize.File, run Run, bid *pricing.Bid, op
 	if err := base.SetCalcProps(&excelize.CalcPropsOptions{FullCalcOnLoad: &full}); err != nil {
 		return nil, err
 	}
+	freeNumbers(base)
 	if err := OpenOn(base, tabAbout); err != nil {
 		return nil, err
 	}
