@@ -117,7 +117,10 @@ func (s *steel) poolBars() {
 		if !p.planned() || row.Bent && p.bent != "" {
 			continue
 		}
-		if row.Bent && row.Length > longestStock(p) {
+		if row.Length > longestStock(p) {
+			if !row.Bent {
+				continue // its lap is as long as a bar: said when it was to be spliced
+			}
 			s.say(Error, p.stock[0].At.At(p.stock[0].Columns["length"]), "P-BARS", p.item, "no stock length is as long as the %s %s of %s, wall %s",
 				row.Length.Show(s.units.System), row.Shape, row.Mark, row.Wall)
 			continue
