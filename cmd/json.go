@@ -220,7 +220,7 @@ func (r report) len(l length.Length) string { return r.Length.Of(exact.Len(l)).Q
 
 func linesOf(t *takeoff.Takeoff) []jsonLine {
 	return list(t.Lines, func(l *takeoff.Line) jsonLine {
-		return jsonLine{name(l.Wall), name(l.Opening), name(l.Level), name(l.Pour), l.Item, l.Quantity.String(), string(l.Unit), l.How.String(), l.Rule}
+		return jsonLine{name(l.Wall), name(l.Opening), name(l.Level), name(l.Pour), l.Item, l.Quantity.String(), string(l.Unit), l.Explained(), l.Rule}
 	})
 }
 

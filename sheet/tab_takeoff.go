@@ -42,7 +42,7 @@ func (p *priced) takeoffTab() (*page, error) {
 		for i := range lines {
 			l := &lines[i]
 			row[0], row[1], row[2], row[3] = textCell(l.Wall), textCell(l.Level), textCell(l.Pour), textCell(l.Item)
-			row[4], row[5], row[6], row[7] = quantityCell(l.Quantity), textCell(string(l.Unit)), textCell(l.How.String()), textCell(l.Rule)
+			row[4], row[5], row[6], row[7] = quantityCell(l.Quantity), textCell(string(l.Unit)), textCell(l.Explained()), textCell(l.Rule)
 			if err := emit(row); err != nil {
 				return err
 			}

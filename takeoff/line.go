@@ -49,17 +49,27 @@ func Num(name string, v exact.Num, from string) Operand { return Operand{name, v
 // Count is a whole-number operand.
 func Count(name string, n int64, from string) Operand { return Operand{name, exact.Int(n), "", from} }
 
-// String is the derivation as the Takeoff tab and explain show it: formula = filled (notes).
-func (h How) String() string {
+// String is the derivation: formula = filled (notes).
+func (h How) String() string { return h.text("") }
+
+// Explained is the line's derivation with its result: formula = filled = quantity unit; notes.
+func (l *Line) Explained() string { return l.How.text(trimDecimal(l.Quantity) + " " + string(l.Unit)) }
+
+func (h How) text(result string) string {
 	if h.Formula == "" {
 		return h.Note
 	}
 	var b strings.Builder
-	b.Grow(3 * len(h.Formula))
+	b.Grow(4 * len(h.Formula))
 	b.WriteString(h.Formula)
-	if filled := h.Filled(); filled != h.Formula {
+	filled := h.Filled()
+	if filled != h.Formula {
 		b.WriteString(" = ")
 		b.WriteString(filled)
+	}
+	if result != "" && filled != result && filled+" ea" != result {
+		b.WriteString(" = ")
+		b.WriteString(result)
 	}
 	if h.Note != "" {
 		b.WriteString("; ")
@@ -104,8 +114,16 @@ func nameByte(c byte, inside bool) bool {
 	return c == '_' || c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || inside && c >= '0' && c <= '9'
 }
 
-// Shown is the operand's value with its unit, to 9 decimals at most.
+// Shown is the operand's value with its unit: feet and inches where a length in feet is a whole number of sixty-fourths of
+// an inch, else a decimal to 9 places at most.
 func (o Operand) Shown() string {
+	if o.Unit == unit.Foot {
+		if l := o.Value.Mul(exact.Len(length.Foot)); l.IsInt() {
+			if n := length.Length(l.Floor()); n%length.Inch64 == 0 && n >= 0 {
+				return n.FtIn()
+			}
+		}
+	}
 	s := trimDecimal(o.Value.Quantity())
 	if o.Value.Sign() < 0 {
 		s = "(" + s + ")"
