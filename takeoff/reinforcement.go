@@ -81,7 +81,7 @@ type steelKey struct {
 // steelTotal is in halves, so that shared corners stay whole numbers.
 type steelTotal struct {
 	bar          *Bar
-	length, bars int64
+	length, bars exact.Num
 }
 
 // halfKey is what the halves of corner bars are added by: pool, size and length.
@@ -104,7 +104,7 @@ func (p *pass) reinforcement() {
 	p.out.Bars = make([]BarRow, 0, 12*len(p.geo.Walls)) // room for what most walls have
 	for _, w := range p.geo.Walls {
 		at := wallPlace(w, nil)
-		pos := s.positions(w)
+		pos := w.positions()
 		s.verticals(w, at, pos)
 		s.jambs(w)
 		s.dowels(w, at, pos)
@@ -122,9 +122,10 @@ func (p *pass) reinforcement() {
 	}
 	s.padBars()
 	s.raiseHalves()
+	half := exact.Frac(1, 2)
 	for k, t := range s.totals {
-		p.drive("bar-mass", k.place, t.bar.MassOf(exact.Frac(t.length, 2)))
-		p.drive("bars", k.place, exact.Frac(t.bars, 2))
+		p.drive("bar-mass", k.place, t.bar.MassOf(t.length.Mul(half)))
+		p.drive("bars", k.place, t.bars.Mul(half))
 	}
 	s.poolBars()
 }
@@ -253,8 +254,9 @@ func (s *steel) emitBars(at place, wall string, repeats int64) {
 		k := steelKey{at, g.bar.Size}
 		t := s.totals[k]
 		t.bar = g.bar
-		t.length += g.halves() * int64(g.total) * repeats
-		t.bars += g.halves() * g.pieces * repeats
+		all := exact.Int(g.halves()).Times(repeats)
+		t.length = t.length.Add(all.Mul(exact.Len(g.total)))
+		t.bars = t.bars.Add(all.Times(g.pieces))
 		s.totals[k] = t
 		row := BarRow{
 			Mark: g.mark, Bar: g.bar, Length: g.length, Count: g.count * repeats, Shape: g.shape, Legs: g.legs, Bent: g.bent(),
@@ -396,7 +398,8 @@ func (s *steel) sum(first int) (item string, lineUnit unit.Unit, value exact.Num
 		}
 	}
 	how = How{Operands: make([]Operand, 0, 2*min(terms, mostTerms)+1)}
-	sum, rest, restBars := int64(0), int64(0), int64(0) // in halves
+	var sum, rest exact.Num // in halves
+	restBars := int64(0)
 	k := 0
 	for i := first; i < len(s.groups); i++ {
 		g := &s.groups[i]
@@ -409,9 +412,10 @@ func (s *steel) sum(first int) (item string, lineUnit unit.Unit, value exact.Num
 		if lineUnit == unit.Each {
 			each = 1
 		}
-		sum += g.halves() * each
+		total := exact.Int(g.halves()).Times(each)
+		sum = sum.Add(total)
 		if k > mostTerms || k == mostTerms && terms > mostTerms {
-			rest += g.halves() * each
+			rest = rest.Add(total)
 			restBars += g.halves()
 			continue
 		}
@@ -441,13 +445,14 @@ func (s *steel) sum(first int) (item string, lineUnit unit.Unit, value exact.Num
 		}
 		how.Formula += "·" + how.join(long, no)
 	}
-	value = exact.Frac(sum, 2)
+	half := exact.Frac(1, 2)
+	value = sum.Mul(half)
 	if lineUnit != unit.Each {
 		value = lineUnit.Of(value)
 	}
 	if restBars > 0 {
 		how.Formula += "+rest"
-		v := exact.Frac(rest, 2)
+		v := rest.Mul(half)
 		if lineUnit != unit.Each {
 			v = lineUnit.Of(v)
 		}

@@ -26,7 +26,7 @@ func (r *positionRun) count() int64 { return r.to - r.from + 1 }
 func (r *positionRun) inDoor() bool { return len(r.holes) > 0 && r.holes[0].Sill <= 0 }
 
 // positions are the vertical positions of a wall; none without a vertical spacing.
-func (s *steel) positions(w *WallLines) *positions {
+func (w *WallLines) positions() *positions {
 	m := w.Bars
 	if m == nil || m.VerticalSpacing <= 0 || w.Lc0 <= 0 {
 		return nil
@@ -68,6 +68,19 @@ func (s *steel) positions(w *WallLines) *positions {
 		p.runs = append(p.runs, r)
 	}
 	return p
+}
+
+// VerticalPositions are where a wall's vertical bars stand along its centreline, those in openings too.
+func (w *WallLines) VerticalPositions() []exact.Num {
+	p := w.positions()
+	if p == nil {
+		return nil
+	}
+	all := make([]exact.Num, 0, p.spaces-p.first+1)
+	for i := p.first; i <= p.spaces; i++ {
+		all = append(all, exact.Len(w.Lc0).Times(i).Div(exact.Int(p.spaces)))
+	}
+	return all
 }
 
 // Spaces is the number of equal spaces, none over the spacing, on a line.

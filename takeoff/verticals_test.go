@@ -5,6 +5,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"wallbill/takeoff/exact"
 	"wallbill/takeoff/length"
 )
 
@@ -20,6 +21,11 @@ func TestVerticalsOfAFreeWall(t *testing.T) {
 	require.Equal(t, `5 #4 8'-10"`, out.barList("plain", "R-VERT"))
 	require.Equal(t, `10 #4 11'-4"`, out.barList("double", "R-VERT"))
 	require.Equal(t, "44.166666667", out.feet("plain", "R-VERT", "bar-#4"))
+	var at []string
+	for _, x := range out.Geometry.ByMark["plain"].VerticalPositions() {
+		at = append(at, x.Div(exact.Len(length.Foot)).String())
+	}
+	require.Equal(t, []string{"0", "2", "4", "6", "8"}, at)
 }
 
 // A run that starts at a shared corner has no bar at its start: 8' less 5 1/4 in at each corner is 7'-1 1/2", 4 spaces of 24 in, 4 bars.
