@@ -327,7 +327,7 @@ func Percentage(text string) (decimal.Decimal, *ValueError) {
 	case d.Sign() < 0:
 		return decimal.Zero, &ValueError{"a percentage below zero", accepted, ""}
 	case words == "%":
-		return d.Shift(-2), nil
+		return number.Canonical(d.Shift(-2)), nil
 	case d.GreaterThanOrEqual(decimal.NewFromInt(1)):
 		n := number.Text(d)
 		return decimal.Zero, &ValueError{n + " or " + n + "%?", accepted, n + "%"}

@@ -54,18 +54,27 @@ func Read(raw string) (decimal.Decimal, error) {
 	if d.IsZero() || exponent < -maxExponent {
 		return decimal.Zero, nil // a double's dust, such as 1E-200, is nothing that anybody typed
 	}
-	return d, nil
+	return Canonical(d), nil
+}
+
+// Canonical is the decimal without trailing zeros after its point, so that equal numbers are equal values too.
+func Canonical(d decimal.Decimal) decimal.Decimal {
+	c, err := decimal.NewFromString(Text(d))
+	if err != nil {
+		return d
+	}
+	return c
 }
 
 // Plain reads a text that is wholly a plain number: digits with at most one decimal point and a sign, no exponent, no
-// grouping. Its digits are as typed.
+// grouping.
 func Plain(text string) (decimal.Decimal, bool) {
 	text = strings.TrimSpace(text)
 	if _, exponent, ok := scan(text); !ok || strings.ContainsAny(text, "eE") || exponent > maxExponent || len(text) > maxExponent {
 		return decimal.Decimal{}, false
 	}
 	d, err := decimal.NewFromString(strings.TrimPrefix(strings.TrimSuffix(text, "."), "+"))
-	return d, err == nil
+	return Canonical(d), err == nil
 }
 
 // Text prints a decimal in its shortest plain form: no exponent, no trailing zeros.

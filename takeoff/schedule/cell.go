@@ -112,8 +112,16 @@ func shown(c Cell) string {
 	return s
 }
 
-// read fills v from a cell that is not blank.
+// read fills v from a cell that is not blank. A suggestion that the column would refuse itself is left out.
 func (r *reader) read(v *value, c *ColumnSpec, cell Cell) *refusal {
+	wrong := r.readAs(v, c, cell)
+	if wrong != nil && wrong.Try != "" && r.readAs(&value{}, c, Cell{Kind: Text, Value: wrong.Try}) != nil {
+		wrong.Try = ""
+	}
+	return wrong
+}
+
+func (r *reader) readAs(v *value, c *ColumnSpec, cell Cell) *refusal {
 	switch cell.Kind {
 	case Failed:
 		return refuse("the cell holds the error "+cell.Value, "", "")

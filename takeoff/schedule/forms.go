@@ -84,6 +84,12 @@ func (r *reader) buildForms() {
 		r.forms[formKey{fold(line.word), core.len}] = f
 		r.job.Forms = append(r.job.Forms, f)
 	}
+	if line := r.job.FormLine; line != "" {
+		if _, known := r.formLines[fold(line)]; !known {
+			v := value{state: good, at: r.job.Settings.Value(takeoff.SetFormLine).At, cell: line, word: line}
+			r.refer(&v, "Form line", "form line "+line, "Forms", r.lineNames)
+		}
+	}
 }
 
 // spelled is a name in the spelling of its first mention.
@@ -93,15 +99,6 @@ func (r *reader) spelled(names map[string]string, name string) string {
 	}
 	names[fold(name)] = name
 	return name
-}
-
-// linesOf are the form lines, for messages.
-func spellings(names map[string]string) []string {
-	var all []string
-	for _, s := range names {
-		all = append(all, s)
-	}
-	return all
 }
 
 // coresOf are the cores that a form line is made in, for messages.
@@ -149,7 +146,7 @@ func (r *reader) buildParts() {
 		spelling, known := r.formLines[fold(line.word)]
 		switch {
 		case !known:
-			r.refer(line, rec.subject("Form line"), "form line "+line.word, "Forms", spellings(r.formLines))
+			r.refer(line, rec.subject("Form line"), "form line "+line.word, "Forms", r.lineNames)
 		default:
 			p.Line = spelling
 			if f := r.forms[formKey{fold(line.word), core.len}]; f != nil {

@@ -146,8 +146,18 @@ func (r *reader) setting(rec *record, system length.System) (takeoff.SettingValu
 	return sv, true
 }
 
-// readSetting reads a Value cell by its setting.
+// readSetting reads a Value cell by its setting. A suggestion that the setting would refuse itself is left out.
 func readSetting(c *takeoff.Setting, cell Cell, system length.System) (takeoff.SettingValue, *refusal) {
+	v, wrong := settingAs(c, cell, system)
+	if wrong != nil && wrong.Try != "" {
+		if _, again := settingAs(c, Cell{Kind: Text, Value: wrong.Try}, system); again != nil {
+			wrong.Try = ""
+		}
+	}
+	return v, wrong
+}
+
+func settingAs(c *takeoff.Setting, cell Cell, system length.System) (takeoff.SettingValue, *refusal) {
 	if c.Kind == takeoff.KindDate {
 		var day value
 		text := strings.TrimSpace(cell.Value)

@@ -28,11 +28,7 @@ func (r *reader) buildOpenings() {
 		}
 		w := r.walls[fold(wall.word)]
 		if w == nil {
-			var names []string
-			for _, x := range r.job.Walls {
-				names = append(names, x.Mark)
-			}
-			r.refer(wall, rec.subject("Wall"), "wall "+wall.word, "Walls", names)
+			r.refer(wall, rec.subject("Wall"), "wall "+wall.word, "Walls", r.wallNames)
 			continue
 		}
 		o := &takeoff.Opening{

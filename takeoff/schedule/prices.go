@@ -20,7 +20,10 @@ func (r *reader) buildPrices() {
 			continue
 		}
 		if u.has() {
-			for _, other := range byItem[itemKey(rec)] {
+			for i, other := range byItem[itemKey(rec)] {
+				if i == mostSuggestions {
+					break
+				}
 				if !together(rec, other) {
 					r.find(takeoff.Finding{Severity: takeoff.Error, At: item.at, Subject: "Item", Message: "the item stands on " + rowOf(other) + " already", Cell: item.cell,
 						Accepted: "one row an item; more only with other Lengths, or for day, week and 4-week"})
@@ -38,7 +41,7 @@ func (r *reader) buildPrices() {
 		}
 		if v := rec.v("Supplier"); v.has() { // freight-<supplier> is an item
 			if wrong := itemName(v.word); wrong != nil {
-				r.fault(rec, "Supplier", strings.Replace(wrong.Message, "an item's name", "a supplier's name", 1), strings.Replace(wrong.Accepted, "a name", "a name", 1), wrong.Try)
+				r.fault(rec, "Supplier", strings.Replace(wrong.Message, "an item's name", "a supplier's name", 1), wrong.Accepted, wrong.Try)
 			}
 		}
 		r.breaks(rec, p)
@@ -145,12 +148,12 @@ func (r *reader) buildFactors() {
 		if v := rec.v("Driver unit"); v.has() {
 			f.DriverUnit = v.unit
 			if _, _, ok := unit.Convert(f.DriverUnit, takeoff.UnitsOf(r.job.Report).Unit(driver.Dimension)); !ok {
-				r.fault(rec, "Driver unit", driver.Name+" is a "+string(driver.Dimension)+"; '"+string(v.unit)+"' is "+dimensionWords(v.unit), unitsOf(driver.Dimension), "")
+				r.fault(rec, "Driver unit", driver.Name+" is "+withArticle(string(driver.Dimension))+"; '"+string(v.unit)+"' is "+dimensionWords(v.unit), unitsOf(driver.Dimension), "")
 			}
 		}
-		f.Level = r.filter(rec, "Level", "level", r.levelNames())
-		f.Pour = r.filter(rec, "Pour", "pour", spellings(r.pours))
-		f.FormLine = r.filter(rec, "Form line", "form line", spellings(r.formLines))
+		f.Level = r.levelFilter(rec)
+		f.Pour = r.pourFilter(rec)
+		f.FormLine = r.lineFilter(rec)
 		r.job.Factors = append(r.job.Factors, f)
 	}
 }
@@ -160,11 +163,14 @@ func dimensionWords(u unit.Unit) string {
 	if !u.Known() {
 		return "the name of a pack"
 	}
-	d := string(u.Dimension())
-	if strings.ContainsAny(d[:1], "aeiou") {
-		return "an " + d
+	return withArticle(string(u.Dimension()))
+}
+
+func withArticle(noun string) string {
+	if strings.ContainsAny(noun[:1], "aeiou") {
+		return "an " + noun
 	}
-	return "a " + d
+	return "a " + noun
 }
 
 // unitsOf lists the units of a dimension.
@@ -180,20 +186,35 @@ func unitsOf(d unit.Dimension) string {
 
 // filter is a level, pour or form line that a row names, spelled as defined. A name that the job does not know is an error
 // in the schedule; in the price book, which serves many jobs, it filters everything out and is no finding.
-func (r *reader) filter(rec *record, column, what string, names []string) string {
+func (r *reader) filter(rec *record, column string, spelled func(key string) (string, bool), names func() []string) string {
 	v := rec.v(column)
 	if !v.has() {
 		return ""
 	}
-	for _, n := range names {
-		if fold(n) == fold(v.word) {
-			return n
-		}
+	if s, ok := spelled(fold(v.word)); ok {
+		return s
 	}
 	if rec.table.file == "" {
-		r.find(takeoff.Finding{Severity: takeoff.Error, At: v.at, Subject: rec.subject(column), Message: what + " " + v.word + " is not one of the job", Cell: v.cell, Accepted: among(names), Try: takeoff.Nearest(v.word, names)})
+		r.unknown(v.at, rec.subject(column), strings.ToLower(column)+" "+v.word+" is not one of the job", v.cell, v.word, "", names)
 	}
 	return v.word
+}
+
+func (r *reader) levelFilter(rec *record) string {
+	return r.filter(rec, "Level", func(key string) (string, bool) {
+		if l := r.levels[key]; l != nil {
+			return l.out.Name, true
+		}
+		return "", false
+	}, r.levelNames)
+}
+
+func (r *reader) pourFilter(rec *record) string {
+	return r.filter(rec, "Pour", func(key string) (string, bool) { s, ok := r.pours[key]; return s, ok }, r.pourNames)
+}
+
+func (r *reader) lineFilter(rec *record) string {
+	return r.filter(rec, "Form line", func(key string) (string, bool) { s, ok := r.formLines[key]; return s, ok }, r.lineNames)
 }
 
 func (r *reader) buildExtras() {
@@ -240,15 +261,11 @@ func (r *reader) buildExtras() {
 			if w := r.walls[fold(wall.word)]; w != nil {
 				x.Wall = w.Mark
 			} else {
-				var names []string
-				for _, w := range r.job.Walls {
-					names = append(names, w.Mark)
-				}
-				r.refer(wall, rec.subject("Wall"), "wall "+wall.word, "Walls", names)
+				r.refer(wall, rec.subject("Wall"), "wall "+wall.word, "Walls", r.wallNames)
 			}
 		}
-		x.Level = r.filter(rec, "Level", "level", r.levelNames())
-		x.Pour = r.filter(rec, "Pour", "pour", spellings(r.pours))
+		x.Level = r.levelFilter(rec)
+		x.Pour = r.pourFilter(rec)
 		if x.Pour != "" {
 			r.inUse[fold(x.Pour)] = true
 		}

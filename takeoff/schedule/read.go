@@ -15,7 +15,7 @@ type reader struct {
 	lengthsIn takeoff.LengthUnit
 	tables    map[string]*table // of the schedule, by catalogue name
 	book      map[string]*table // of the price book
-	order     map[string]int    // of the tabs in their workbook, by file and name
+	tabNames  []string          // of the schedule, in its order, then of the price book
 
 	levels    map[string]*level
 	bars      map[string]*takeoff.BarMark
@@ -26,6 +26,7 @@ type reader struct {
 	walls     map[string]*takeoff.Wall
 	pours     map[string]string // spelling by folded name
 	inUse     map[string]bool   // pours that something stands in
+	suggested int               // names not found so far
 	badMarks  map[string]bool   // tab and folded mark of rows with an error: a reference to them is no further error
 }
 
@@ -40,7 +41,7 @@ func PriceBookPath(schedule Book) (path string, at takeoff.Ref, ok bool) {
 	r.rows(t, tab)
 	for _, rec := range t.records {
 		if s := rec.v("Setting").setting; s != nil && s.ID == takeoff.SetPriceBook {
-			if v := rec.v("Value"); v.has() && v.plain.Kind == Text {
+			if v := rec.v("Value"); v.has() && v.plain.Kind == Text { // any other cell is no path
 				return v.text, v.at, true
 			}
 		}
@@ -62,7 +63,6 @@ func newReader() *reader {
 	return &reader{
 		job:       &takeoff.Job{Settings: takeoff.NewSettings(length.FeetInches)},
 		lengthsIn: takeoff.InFeet,
-		order:     map[string]int{},
 		levels:    map[string]*level{},
 		bars:      map[string]*takeoff.BarMark{},
 		footings:  map[string]*takeoff.FootingMark{},
@@ -78,8 +78,8 @@ func newReader() *reader {
 
 // books reads the cells of both workbooks into records. The Job tab comes first: it says what a bare number is in.
 func (r *reader) books(schedule Book, priceBook *Book) {
-	for i, t := range schedule.Tabs {
-		r.order[t.Name] = i + 1
+	for _, t := range schedule.Tabs {
+		r.tabNames = append(r.tabNames, t.Name)
 	}
 	r.tables = r.tabs(schedule, "")
 	if t := r.tables["Job"]; t != nil {
@@ -98,8 +98,10 @@ func (r *reader) books(schedule Book, priceBook *Book) {
 	if file == "" {
 		file = "price book"
 	}
-	for i, t := range priceBook.Tabs {
-		r.order[file+"\x00"+t.Name] = len(schedule.Tabs) + i + 1
+	for _, t := range priceBook.Tabs {
+		if findTab(schedule, t.Name) == nil {
+			r.tabNames = append(r.tabNames, t.Name)
+		}
 	}
 	r.book = r.tabs(*priceBook, file)
 	for i := range Tabs {
@@ -238,13 +240,70 @@ func (r *reader) without(rec *record, bar string, columns ...string) {
 
 // refer finds what a cell names among the rows of another tab; the error suggests a near one. A row that has errors of its
 // own is found silently.
-func (r *reader) refer(v *value, subject, what, tab string, names []string) {
+func (r *reader) refer(v *value, subject, what, tab string, names func() []string) {
 	if r.badMarks[tab+"\x00"+fold(v.word)] {
 		return
 	}
-	message := what + " is not defined in " + tab
-	r.find(takeoff.Finding{Severity: takeoff.Error, At: v.at, Subject: subject, Message: message, Cell: v.cell, Accepted: among(names), Try: takeoff.Nearest(v.word, names)})
+	r.unknown(v.at, subject, what+" is not defined in "+tab, v.cell, v.word, "", names)
 	v.state = bad
+}
+
+// mostSuggestions bounds the names looked for: a schedule of many thousand rows whose names are all wrong is reported, but
+// not compared name by name.
+const mostSuggestions = 500
+
+// unknown reports a name that nothing has, with the names there are and a near one, which prefix makes a whole cell.
+func (r *reader) unknown(at takeoff.Ref, subject, message, cell, name, prefix string, names func() []string) {
+	f := takeoff.Finding{Severity: takeoff.Error, At: at, Subject: subject, Message: message, Cell: cell}
+	if r.suggested++; r.suggested <= mostSuggestions {
+		all := names()
+		f.Accepted, f.Try = among(all), takeoff.Nearest(name, all)
+		if f.Try != "" {
+			f.Try = prefix + f.Try
+		}
+	}
+	r.find(f)
+}
+
+func (r *reader) levelNames() []string {
+	return namesOf(r.job.Levels, func(l *takeoff.Level) string { return l.Name })
+}
+
+func (r *reader) wallNames() []string {
+	return namesOf(r.job.Walls, func(w *takeoff.Wall) string { return w.Mark })
+}
+
+func (r *reader) barNames() []string {
+	return namesOf(r.job.Bars, func(b *takeoff.BarMark) string { return b.Mark })
+}
+
+func (r *reader) footingNames() []string {
+	return namesOf(r.job.Footings, func(f *takeoff.FootingMark) string { return f.Mark })
+}
+
+func (r *reader) ledgeNames() []string {
+	return namesOf(r.job.Ledges, func(l *takeoff.LedgeMark) string { return l.Mark })
+}
+
+func (r *reader) lineNames() []string { return spellings(r.formLines) }
+
+func (r *reader) pourNames() []string { return spellings(r.pours) }
+
+func namesOf[T any](rows []T, name func(T) string) []string {
+	var names []string
+	for _, row := range rows {
+		names = append(names, name(row))
+	}
+	return names
+}
+
+// spellings are the names of a map by folded name.
+func spellings(names map[string]string) []string {
+	var all []string
+	for _, s := range names {
+		all = append(all, s)
+	}
+	return all
 }
 
 // among lists names for a message, a dozen at most.
@@ -261,24 +320,9 @@ func among(names []string) string {
 	return strings.Join(names, ", ")
 }
 
-// sorted are the findings by tab in the workbook's order, row, column; equal ones once. Tabs that are missing come first.
+// sorted are the findings in the order of the workbook; equal ones once.
 func (r *reader) sorted() []takeoff.Finding {
-	place := func(f *takeoff.Finding) int {
-		if f.At.File != "" {
-			return r.order[f.At.File+"\x00"+f.At.Tab]
-		}
-		return r.order[f.At.Tab]
-	}
-	sort.SliceStable(r.findings, func(i, j int) bool {
-		a, b := &r.findings[i], &r.findings[j]
-		if x, y := place(a), place(b); x != y {
-			return x < y
-		}
-		if a.At.Row != b.At.Row {
-			return a.At.Row < b.At.Row
-		}
-		return a.At.Col < b.At.Col
-	})
+	takeoff.SortFindings(r.findings, r.tabNames)
 	seen := map[takeoff.Finding]bool{}
 	kept := r.findings[:0:0]
 	for _, f := range r.findings {

@@ -276,7 +276,7 @@ func (r *reader) rows(t *table, tab *Tab) {
 			if u, ok := units[j]; ok && !u.said && bareNumber(cell) {
 				u.said = true
 				r.find(takeoff.Finding{Severity: takeoff.Warning, At: takeoff.Ref{File: t.file, Tab: t.name, Row: 1, Col: t.at[j]},
-					Message: "the header says " + u.typed + ", but bare numbers of this column are read in " + string(c.Unit(r.lengthsIn)), Accepted: "lengths with their unit, or the unit that the Job's Lengths in gives"})
+					Message: "the header says " + u.typed + ", but a bare number of this column is in " + unitName(c.Unit(r.lengthsIn)), Accepted: "lengths with their unit, or bare numbers in " + unitName(c.Unit(r.lengthsIn))})
 			}
 		}
 		t.records = append(t.records, rec)
@@ -351,4 +351,17 @@ func edges(c *ColumnSpec) (lo, hi *length.Length) {
 		*e.to = &l
 	}
 	return lo, hi
+}
+
+// unitName is a unit's name in words.
+func unitName(u takeoff.LengthUnit) string {
+	switch u {
+	case takeoff.InInches:
+		return "inches"
+	case takeoff.InMetres:
+		return "metres"
+	case takeoff.InMM:
+		return "millimetres"
+	}
+	return "feet"
 }

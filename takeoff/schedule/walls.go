@@ -21,15 +21,6 @@ func (r *reader) buildLevels() {
 	}
 }
 
-// levelNames are the levels known so far, for messages.
-func (r *reader) levelNames() []string {
-	var names []string
-	for _, l := range r.job.Levels {
-		names = append(names, l.Name)
-	}
-	return names
-}
-
 // run is the rows of one run, in order.
 type run struct {
 	name string
@@ -152,7 +143,7 @@ func (r *reader) levelOf(rec *record, w *takeoff.Wall) *level {
 		return l
 	}
 	if len(r.own("Levels")) > 0 {
-		r.refer(v, rec.subject("Level"), "level "+v.word, "Levels", r.levelNames())
+		r.refer(v, rec.subject("Level"), "level "+v.word, "Levels", r.levelNames)
 	}
 	l := &takeoff.Level{At: v.at, Name: v.word, Order: len(r.job.Levels)}
 	r.levels[fold(v.word)] = &level{nil, l}
@@ -196,7 +187,7 @@ func (r *reader) formsOf(line, core *value, rec *record, column string, w *takeo
 			subject = "Form line"
 		}
 		named := *line // another wall of the level or the Job makes the same finding, shown once
-		r.refer(&named, subject, "form line "+line.word, "Forms", spellings(r.formLines))
+		r.refer(&named, subject, "form line "+line.word, "Forms", r.lineNames)
 		return nil
 	}
 	f := takeoff.Finding{Severity: takeoff.Error, At: core.at, Subject: rec.subject(column), Message: "form line " + w.FormLine + " has no such core in Forms", Cell: core.cell, Accepted: among(r.coresOf(line.word))}
@@ -215,22 +206,14 @@ func (r *reader) marks(rec *record, w *takeoff.Wall, bars, footing *value) {
 	w.Bars = r.barMark(bars, rec.subject("Bars"))
 	if footing.has() {
 		if w.Footing = r.footings[fold(footing.word)]; w.Footing == nil && !none(footing, false) {
-			var names []string
-			for _, f := range r.job.Footings {
-				names = append(names, f.Mark)
-			}
 			v := *footing
-			r.refer(&v, rec.subject("Footing"), "footing mark "+footing.word, "Footings", names)
+			r.refer(&v, rec.subject("Footing"), "footing mark "+footing.word, "Footings", r.footingNames)
 		}
 	}
 	ledge, top := rec.v("Brick ledge"), rec.v("Brick ledge top")
 	if ledge.has() {
 		if w.Ledge = r.ledges[fold(ledge.word)]; w.Ledge == nil && !none(ledge, false) {
-			var names []string
-			for _, l := range r.job.Ledges {
-				names = append(names, l.Mark)
-			}
-			r.refer(ledge, rec.subject("Brick ledge"), "ledge mark "+ledge.word, "Ledges", names)
+			r.refer(ledge, rec.subject("Brick ledge"), "ledge mark "+ledge.word, "Ledges", r.ledgeNames)
 		}
 		if w.Ledge != nil {
 			r.missing(rec, "Brick ledge top", "is missing where a Brick ledge is given")
@@ -248,12 +231,8 @@ func (r *reader) barMark(v *value, subject string) *takeoff.BarMark {
 	}
 	m := r.bars[fold(v.word)]
 	if m == nil && !none(v, false) {
-		var names []string
-		for _, b := range r.job.Bars {
-			names = append(names, b.Mark)
-		}
 		named := *v
-		r.refer(&named, subject, "bars mark "+v.word, "Bars", names)
+		r.refer(&named, subject, "bars mark "+v.word, "Bars", r.barNames)
 	}
 	return m
 }
@@ -453,20 +432,12 @@ func (r *reader) teeWall(rec *record, column string, t *takeoff.Turn, w *takeoff
 	met := r.walls[fold(t.TeeWall)]
 	switch {
 	case met == nil:
-		var names []string
-		for _, x := range r.job.Walls {
-			names = append(names, x.Mark)
-		}
-		try := takeoff.Nearest(t.TeeWall, names)
-		if try != "" {
-			try = "tee " + try
-		}
-		r.fault(rec, column, "wall "+t.TeeWall+" is not defined in Walls", among(names), try)
+		r.unknown(rec.at(column), rec.subject(column), "wall "+t.TeeWall+" is not defined in Walls", rec.v(column).cell, t.TeeWall, "tee ", r.wallNames)
 	case met == w:
 		r.fault(rec, column, "a wall cannot stop against itself", "the mark of another wall", "")
 	default:
 		t.TeeWall = met.Mark
-		if t.HasTee && t.TeeAt > met.Length && met.Length > 0 {
+		if t.HasTee && t.TeeAt > met.Length && met.Length > 0 && !r.job.CoreFace { // form faces are longer than core faces
 			r.fault(rec, column, "past the end of wall "+met.Mark, "up to "+r.show(met.Length), "")
 		}
 	}
