@@ -122,6 +122,38 @@ Item | Per | Quantity | Unit | Level
 form-tape | wall-area | =0.002 | roll | Attic
 `
 
+// metricSchedule has bare numbers in metres, and millimetres in the columns of small lengths.
+const metricSchedule = `== Job
+Setting | Value
+Job | Metric
+Lengths in | m
+Form line | M
+Truck | =9
+Pump prime | 0.4 m3
+Concrete density | =2350
+Stirrup cover | 25 mm
+Brace spacing | =6
+== Levels
+Level | Base (m) | Height (m) | Core (mm)
+1 | =-2.4384 | =2.4 | =150
+== Forms
+Form line | Kind | Core | Foam | Unit length | Course height
+M | block | =150 | =65 | =1200 | 0.4 m
+M | block | 6" | =65 | =1200 | 40 cm
+== Bars
+Mark | Vertical bar | Vertical spacing (mm) | Cover
+A | 12mm | =400 | =40
+== Walls
+Run | Wall | Level | Length (m) | Turn | Bars | Core
+=1 | =1 | =1 | =9.1440000000000001 | corner | a
+=1 | =2 | =1 | 6.1 m | corner | A | =152.4
+=1 | =3 | =1 | =9.144 | corner | a | 6"
+=1 | =4 | =1 | 20' | corner
+== Openings
+Opening | Wall | Width | Height | At
+D | 1 | =0.9 | =2.1 | c 4.5
+`
+
 // sample is everything without its one wrong row.
 func sample(t testing.TB) (Book, *Book) {
 	return specimen(t, strings.Replace(everything, "U1 | C | U | 9,144 m\n", "", 1))
@@ -135,9 +167,6 @@ func TestEverythingReads(t *testing.T) {
 		texts = append(texts, f.Print(""))
 	}
 	require.False(t, takeoff.HasErrors(findings), strings.Join(texts, ""))
-	assert.Equal(t, []string{
-		"note: Job!B14 (Truck): a text is read as the number 9\n",
-	}[:0], texts[:0])
 	require.Len(t, job.Walls, 6)
 	require.Len(t, job.Prices, 6, "the job's bar-#4 rows replace the book's")
 	assert.Equal(t, "5.3in", job.Forms[4].CoreName)
@@ -166,19 +195,9 @@ func TestInputsLaw(t *testing.T) {
 	for _, e := range examples(t) {
 		check(e.name, e.schedule, e.book)
 	}
-	// a metric job: bare numbers are metres and millimetres
-	metric := strings.NewReplacer("Lengths in | ft", "Lengths in | m", "=24.333333333333332", "=7.4168", "24-4", "7416.8 mm").Replace(everything)
-	metric = strings.Replace(metric, "U1 | C | U | 9,144 m\n", "", 1)
-	for _, inInches := range []string{"=8 |", "=18 |", "=6 |", "=2.25", "=15", "=20 |", "=240 |", "=5 |"} {
-		metric = strings.ReplaceAll(metric, inInches, strings.TrimRight(strings.TrimPrefix(inInches, "="), " |")+"\" "+map[bool]string{true: "|"}[strings.HasSuffix(inInches, "|")])
-	}
-	s, b = specimen(t, metric)
+	s, b = specimen(t, metricSchedule)
 	_, findings := Read(s, b)
-	for _, f := range findings {
-		if f.Severity == takeoff.Error {
-			t.Log(f.Print(""))
-		}
-	}
+	require.Empty(t, findings)
 	check("metric", s, b)
 }
 
