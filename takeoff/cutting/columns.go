@@ -9,13 +9,17 @@ type columns struct {
 	l      *master
 	f      *filler
 	rounds int
+	known  []limits
+	centre []float64 // duals of the best bound of the last generate
 }
+
+var smoothing = 0.3
+var tableCells = int64(4000)
 
 // tableCells is the usual width of the pricing table, nodeLimit the usual length
 // of its exact search.
 const (
-	tableCells = 12_000
-	nodeLimit  = 20_000
+	nodeLimit = 20_000
 )
 
 // settle books the work done below.
@@ -25,48 +29,114 @@ func (c *columns) settle() {
 }
 
 // generate prices patterns in until none pays any more (true), or the work is
-// used up or the plan cannot get better than the one known (false). The value
-// of the program for what is left is then a bound for it, in floating point.
-func (c *columns) generate(root bool) bool {
+// used up (false). The value of the program for what is left is then a bound for
+// it, in floating point. Unless full is wanted it also stops when more patterns
+// cannot change that bound, rounded up to whole prices.
+//
+// Patterns are priced at duals drawn towards those of the best bound so far
+// (Wentges 1997), which swing less; at the duals themselves when that finds
+// nothing.
+func (c *columns) generate(full bool) bool {
+	if full {
+		return c.generateTo(math.Inf(-1))
+	}
+	return c.generateTo(math.NaN())
+}
+
+// generateTo is generate; it stops when the value falls to floor, or, when that
+// is not a number, when the bound rounded up cannot change.
+func (c *columns) generateTo(floor float64) bool {
 	l, q := c.l, c.q
+	n := len(q.w)
 	price := make([]float64, len(q.size))
 	best := make([]float64, len(q.size))
+	at := make([]float64, l.m)
+	var centre []float64
+	bound, draw := math.Inf(-1), smoothing
 	for {
 		l.primal()
 		c.settle()
 		if c.spent >= c.budget {
 			return false
 		}
+		copy(at, l.dual)
+		drawn := centre != nil && draw > 0
+		if drawn {
+			for i := range at {
+				at[i] = float64(draw*centre[i]) + float64((1-draw)*at[i])
+			}
+		}
 		for j := range price {
 			price[j] = l.price(j)
 			for r, s := range l.rows {
-				price[j] -= float64(max(0, l.dual[len(q.w)+r]) * float64(s.weight[j]))
+				price[j] -= float64(max(0, at[n+r]) * float64(s.weight[j]))
 			}
 		}
-		c.f.build(l.dual[:len(q.w)], l.left, tableCells)
+		c.f.build(at[:n], l.left, tableCells)
 		offers := c.f.offers(price, best, 8, nodeLimit)
 		c.rounds++
 		c.settle()
+		if b := c.bound(at, price, best); b > bound {
+			bound = b
+			centre = append(centre[:0], at...)
+			c.centre = centre
+		}
+		if v := l.value() * l.top; v <= floor+1e-7 || bound >= v-1e-9*math.Abs(v) {
+			return true
+		}
+		if math.IsNaN(floor) && math.Ceil(l.value()*c.l.top-1e-6) <= math.Ceil(bound-1e-6) {
+			return true
+		}
 		fresh := false
 		for _, o := range offers {
-			parts := orderParts(o.parts)
 			n := len(l.cols)
-			if x := l.add(o.stock, parts); x == n {
+			if x := l.add(o.stock, orderParts(o.parts)); x == n && l.reduced(x) < -tolGain {
 				fresh = true
 			}
 		}
-		if !fresh {
+		switch {
+		case fresh:
+			draw = smoothing
+		case drawn:
+			draw = 0
+		default:
 			return true
 		}
 	}
 }
 
-// certify turns the duals at hand into a bound.
-func (c *columns) certify() {
-	cells := max(4096, min(200_000, (c.budget/4)/int64(len(c.q.w))))
-	in, steps := c.q.inequality(c.l.dual, c.l.rows, cells)
-	c.spent += steps
-	c.prove(c.q.least(in, c.q.price))
+// bound is what duals prove when a pattern of stock j is worth best[j] at most
+// and its price net of the rows is price[j]; in floating point.
+func (c *columns) bound(at, price, best []float64) float64 {
+	l := c.l
+	theta := 1.0
+	for j := range price {
+		if h := best[j] + l.price(j) - price[j]; h > l.price(j) {
+			theta = min(theta, l.price(j)/h)
+		}
+	}
+	s := 0.0
+	for i, d := range at {
+		s += float64(max(0, d) * l.rhs[i])
+	}
+	return s * theta * c.l.top
+}
+
+// certify turns the duals of the last generate into a bound at the prices
+// given; it must not be asked while a dive has taken pieces away.
+func (c *columns) certify(price []int64) int64 {
+	cells := max(4096, min(200_000, (c.budget/8)/int64(len(c.q.w))))
+	best := int64(0)
+	for _, dual := range [][]float64{c.l.dual, c.centre} {
+		if len(dual) != c.l.m {
+			continue
+		}
+		in, steps := c.q.inequality(dual, c.l.rows, cells)
+		c.spent += steps
+		c.known = append(c.known, in)
+		best = max(best, c.q.least(in, price))
+	}
+	return best
 }
 
 // state is what a dive changes in the master.
@@ -154,9 +224,11 @@ func (l *master) loadOf(parts []part) int64 {
 // follows the fractions, later ones stray from them more and more.
 func (c *columns) dive(r int) {
 	l, q := c.l, c.q
+	c.settle()
+	c.spent += 1000
 	var fixed []cut
 	price := int64(0)
-	top := float64(q.price[len(q.price)-1])
+	top := l.top
 	book := func(x cut) {
 		l.take(x)
 		fixed = append(fixed, x)

@@ -27,6 +27,8 @@ type master struct {
 	x     []float64 // basic values, with the raised right side
 	dual  []float64
 	rows  []stockRow
+	obj   []float64 // price of a stock piece of each size, the highest 1
+	top   float64   // the highest price
 	spent int64
 	since int // pivots since the inverse was computed anew
 	u     []float64
@@ -58,12 +60,14 @@ const (
 	tolPivot = 1e-8
 	tolX     = 1e-9
 	bigM     = 1e3 // price of what must not stay in the basis
-	refactor = 150
+	refactor = 400
 )
 
 func newMaster(q *demand) *master {
 	l := &master{q: q, m: len(q.w), index: map[string]int{}}
 	l.left = append([]int64(nil), q.d...)
+	l.obj = make([]float64, len(q.size))
+	l.aim(q.price)
 	for i := range q.w {
 		l.rhs = append(l.rhs, float64(q.d[i]))
 		l.eps = append(l.eps, raise(i))
@@ -91,8 +95,25 @@ func raise(i int) float64 {
 	return 1e-7 * (1 + float64(h>>40)/(1<<24))
 }
 
-func (l *master) price(j int) float64 {
-	return float64(l.q.price[j]) / float64(l.q.price[len(l.q.price)-1])
+func (l *master) price(j int) float64 { return l.obj[j] }
+
+// aim sets the prices to be made least: those of the stock, or any weights.
+func (l *master) aim(price []int64) {
+	l.top = 0
+	for _, p := range price {
+		l.top = max(l.top, float64(p))
+	}
+	for j, p := range price {
+		l.obj[j] = float64(p) / l.top
+	}
+	for c := range l.cols {
+		if st := l.cols[c].stock; st >= 0 {
+			l.cols[c].cost = l.obj[st]
+		}
+	}
+	if l.base != nil {
+		l.duals()
+	}
 }
 
 // add puts a pattern in the pool, once, and returns its column.

@@ -92,14 +92,35 @@ func (s *search) run() {
 	for _, x := range s.best.cuts {
 		c.l.add(x.stock, x.parts)
 	}
-	c.generate(true)
-	c.certify()
+	c.generate(false)
+	s.prove(c.certify(s.q.price))
 	if s.debug != nil {
-		s.debug("root %.6f cols %d prices %d at %dM", c.l.value()*float64(s.q.price[len(s.q.price)-1]), len(c.l.cols), c.rounds, s.spent/1e6)
+		s.debug("root %.6f cols %d prices %d least %d at %dM", c.l.value()*c.l.top, len(c.l.cols), c.rounds, s.least, s.spent/1e6)
+	}
+	if len(s.q.size) > 1 {
+		root := c.l.save()
+		c.dive(0)
+		c.l.restore(root)
+		c.stockRows()
+		if s.debug != nil {
+			s.debug("rows %d %.6f least %d cols %d at %dM", len(c.l.rows), c.l.value()*c.l.top, s.least, len(c.l.cols), s.spent/1e6)
+		}
 	}
 	root := c.l.save()
-	for r := 0; !s.done() && r < 2000; r++ {
+	full := false
+	for r := 0; !s.done(); r++ {
 		c.l.restore(root)
+		if math.Ceil(c.l.value()*c.l.top-1e-6) >= float64(s.best.price) {
+			// The program cannot be beaten; see whether that can be proven.
+			if full {
+				break
+			}
+			full = true
+			c.generate(true)
+			s.prove(c.certify(s.q.price))
+			root = c.l.save()
+			continue
+		}
 		c.dive(r)
 	}
 	if s.debug != nil {
