@@ -28,20 +28,39 @@ func OpenForResults(path string) (*excelize.File, error) {
 }
 
 // OpenForResults opens the very bytes the workbook was read from, even when the file has changed since.
-func (w *Workbook) OpenForResults(limits Limits) (f *excelize.File, err error) {
+func (w *Workbook) OpenForResults(limits Limits) (*excelize.File, error) {
+	return w.open(limits, min(excelize.StreamChunkSize, limits.UnpackedBytes))
+}
+
+// openWhole is OpenForResults with the bytes of every part in memory, the largest too.
+func (w *Workbook) openWhole(limits Limits) (*excelize.File, error) {
+	return w.open(limits, limits.UnpackedBytes)
+}
+
+// tabNames lists the tabs with cells.
+func (w *Workbook) tabNames() []string {
+	var names []string
+	for _, t := range w.tabs {
+		names = append(names, t.Name)
+	}
+	return names
+}
+
+// open opens the workbook; a tab larger than inMemory stands in a temporary file until the library is closed.
+func (w *Workbook) open(limits Limits, inMemory int64) (f *excelize.File, err error) {
 	defer func() {
 		if p := recover(); p != nil {
 			f, err = nil, refuse(w.Path, nil, "its tabs cannot be carried over: %v", p)
 		}
 	}()
-	data, err := withoutMacros(w.data)
+	data, err := withoutLeftovers(w.data)
 	if err != nil {
 		return nil, refuse(w.Path, err, "its tabs cannot be carried over: %v", err)
 	}
 	f, err = excelize.OpenReader(bytes.NewReader(data), excelize.Options{
 		RawCellValue:      true,
 		UnzipSizeLimit:    limits.UnpackedBytes,
-		UnzipXMLSizeLimit: min(excelize.StreamChunkSize, limits.UnpackedBytes),
+		UnzipXMLSizeLimit: inMemory,
 	})
 	if err != nil {
 		return nil, refuse(w.Path, err, "its tabs cannot be carried over: %v", err)
@@ -202,28 +221,29 @@ type relationOut struct {
 	Mode   string `xml:"TargetMode,attr,omitempty"`
 }
 
-// withoutMacros gives the workbook without its macros, which a priced workbook never carries; the same bytes when it has
-// none. The schedule keeps its own.
-func withoutMacros(data []byte) ([]byte, error) {
+// withoutLeftovers gives the workbook without what a priced one must not carry: macros, and the list of the order in which
+// formulas were computed, which new formulas make wrong and every program makes itself. The same bytes when it has neither;
+// the schedule's own file keeps both.
+func withoutLeftovers(data []byte) ([]byte, error) {
 	zr, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
 	if err != nil {
 		return nil, err
 	}
-	macros := false
-	isMacro := func(name string) bool {
+	found := false
+	isLeftover := func(name string) bool {
 		key := partKey(name)
-		return strings.HasPrefix(key, "xl/vba") || strings.HasPrefix(key, "xl/_rels/vba")
+		return strings.HasPrefix(key, "xl/vba") || strings.HasPrefix(key, "xl/_rels/vba") || key == "xl/calcchain.xml"
 	}
 	for _, f := range zr.File {
-		macros = macros || isMacro(f.Name)
+		found = found || isLeftover(f.Name)
 	}
-	if !macros {
+	if !found {
 		return data, nil
 	}
 	var out bytes.Buffer
 	zw := zip.NewWriter(&out)
 	for _, f := range zr.File {
-		if isMacro(f.Name) {
+		if isLeftover(f.Name) {
 			continue
 		}
 		in, err := f.Open()
@@ -264,7 +284,7 @@ func plainContentTypes(b []byte) ([]byte, error) {
 	kept := list.Override[:0]
 	for _, o := range list.Override {
 		switch {
-		case strings.Contains(o.ContentType, "vba"):
+		case strings.Contains(o.ContentType, "vba"), strings.Contains(o.ContentType, "calcChain"):
 			continue
 		case strings.Contains(o.ContentType, "sheet.macroEnabled.main"), strings.Contains(o.ContentType, "template.main"):
 			o.ContentType = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet.main+xml"
@@ -283,7 +303,7 @@ func plainRelations(b []byte) ([]byte, error) {
 	}
 	kept := list.Relationship[:0]
 	for _, rel := range list.Relationship {
-		if !strings.HasSuffix(rel.Type, "/vbaProject") {
+		if !strings.HasSuffix(rel.Type, "/vbaProject") && !strings.HasSuffix(rel.Type, "/calcChain") {
 			kept = append(kept, rel)
 		}
 	}

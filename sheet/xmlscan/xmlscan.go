@@ -68,7 +68,8 @@ type Scanner struct {
 	base int64 // offset of buf[0] in the document
 	eof  bool
 
-	started  bool // past the byte order mark and the declaration
+	token    int64 // offset of the last event's first byte
+	started  bool  // past the byte order mark and the declaration
 	rootSeen bool
 	closed   bool // a self-closing tag still owes its End
 	stack    []byte
@@ -94,6 +95,13 @@ func (s *Scanner) Name() []byte { return s.name }
 
 // Depth is the number of tags open: 1 at the root's start tag and inside it.
 func (s *Scanner) Depth() int { return len(s.ends) }
+
+// Token is where the last event's first byte stands in the document. The end of an empty tag such as <c/> stands, with no
+// bytes, behind it.
+func (s *Scanner) Token() int64 { return s.token }
+
+// Offset is where the byte behind the last event stands.
+func (s *Scanner) Offset() int64 { return s.base + int64(s.pos) }
 
 // Text is the last text with its entities resolved, valid until the next call of Next.
 func (s *Scanner) Text() []byte { return s.text }
@@ -164,6 +172,7 @@ func (e readError) Unwrap() error { return e.error }
 func isReadError(err error) bool { _, ok := err.(readError); return ok }
 
 func (s *Scanner) next() (Kind, error) {
+	s.token = s.base + int64(s.pos)
 	if s.closed {
 		s.closed = false
 		s.pop()
@@ -189,6 +198,7 @@ func (s *Scanner) next() (Kind, error) {
 			}
 			return EOF, nil
 		}
+		s.token = s.base + int64(s.pos)
 		if s.buf[s.pos] != '<' {
 			return s.readText()
 		}

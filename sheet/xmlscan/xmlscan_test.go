@@ -127,6 +127,23 @@ func TestAttr(t *testing.T) {
 	assert.Equal(t, 0, s.Depth())
 }
 
+// TestOffsets: an event's bytes are the document's between Token and Offset, also where the buffer was moved in between.
+func TestOffsets(t *testing.T) {
+	doc := `<?xml version="1.0"?><a><!-- c --><b x="1"/>text<d>` + strings.Repeat("y", 200_000) + `</d></a>`
+	s := New(iotest.HalfReader(strings.NewReader(doc)))
+	var got []string
+	for {
+		k, err := s.Next()
+		require.NoError(t, err)
+		if k == EOF {
+			break
+		}
+		raw := doc[s.Token():s.Offset()]
+		got = append(got, raw[:min(len(raw), 10)])
+	}
+	assert.Equal(t, []string{"<a>", `<b x="1"/>`, "", "text", "<d>", "yyyyyyyyyy", "</d>", "</a>"}, got)
+}
+
 func TestRefused(t *testing.T) {
 	for _, c := range []struct{ name, doc, want string }{
 		{"nothing", "", "empty"},
