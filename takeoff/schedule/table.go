@@ -207,7 +207,7 @@ func (r *reader) nameless(t *table, tab *Tab, head Row) {
 			continue
 		}
 		for i, c := range row.Cells {
-			if c.blank() || seen[i] || !head.cell(i+1).blank() || head.cell(i+1).Kind == NoValue {
+			if c.blank() || seen[i] || !head.cell(i+1).blank() {
 				continue
 			}
 			seen[i] = true
@@ -332,7 +332,11 @@ func labelOf(c Cell) string {
 
 // blank tells whether nothing is in the cell: nothing was typed, only spaces, or a formula gives an empty text.
 func (c Cell) blank() bool {
-	return c.Kind == Blank || c.Kind == Text && strings.TrimSpace(strings.Trim(c.Value, "\u00a0")) == ""
+	switch c.Kind {
+	case Failed, NoValue:
+		return false
+	}
+	return c.Kind == Blank || strings.TrimSpace(c.Value) == ""
 }
 
 // edges are a length column's limits.
