@@ -33,12 +33,11 @@ func BarOfItem(item string) *Bar {
 
 // barSupply is how a size is bought (P-BARS).
 type barSupply struct {
-	bar      *Bar
-	item     string
-	stock    []*PriceRow // rows with a Length; none: no cut plan
-	bent     string      // item of the bent pieces, where it is its own
-	bentUnit unit.Unit   // ea, or the job's unit of length where it is bought by mass
-	longest  length.Length
+	bar     *Bar
+	item    string
+	stock   []*PriceRow // rows with a Length; none: no cut plan
+	bent    string      // item of the bent pieces, where it is its own
+	longest length.Length
 }
 
 // planned tells whether a cut plan buys the size.
@@ -67,23 +66,20 @@ func (s *steel) supplyOf(b *Bar) *barSupply {
 	if longest > 0 {
 		p.longest = min(p.longest, longest)
 	}
-	if rows := s.job.PricesByItem[ItemKey(bentPrefix+b.Size)]; len(rows) > 0 {
-		p.bent, p.bentUnit = bentPrefix+b.Size, s.units.Length
-		if rows[0].Unit.Dimension() == unit.Count {
-			p.bentUnit = unit.Each
-		}
+	if len(s.job.PricesByItem[ItemKey(bentPrefix+b.Size)]) > 0 {
+		p.bent = bentPrefix + b.Size
 	}
 	s.supply[b.Size] = p
 	return p
 }
 
-// itemOf is the item a group's line is of, and its unit: bars by length, bent pieces in ea where they are bought so.
-func (s *steel) itemOf(g *barGroup) (string, unit.Unit) {
+// itemOf is the item a group's line is of.
+func (s *steel) itemOf(g *barGroup) string {
 	p := s.supplyOf(g.bar)
 	if g.bent() && p.bent != "" {
-		return p.bent, p.bentUnit
+		return p.bent
 	}
-	return p.item, s.units.Length
+	return p.item
 }
 
 // poolPlace is the level and pour of the pool of a piece there: which pieces share stock is the job's Cut bars by.

@@ -101,17 +101,16 @@ func TestLapAsLongAsABar(t *testing.T) {
 	require.Equal(t, 1, n)
 }
 
-// A bent row takes the dowels out of the stock plan: 4 of 3'-8" a wall, by the piece or by length where it is by mass.
+// A bent row takes the dowels out of the stock plan: 4 of 3'-8" a wall, a line of their own in feet whatever the row's unit.
 func TestBentBars(t *testing.T) {
 	s := twoPours()
 	s.stock("bar-#4", "20'", "10")
-	row := s.price(&PriceRow{Item: "bent-#4", Unit: unit.Each, Price: decimal.RequireFromString("3")})
+	s.price(&PriceRow{Item: "bent-#4", Unit: unit.Each, Price: decimal.RequireFromString("3")})
 	out := s.takeoff(t)
 	require.Equal(t, []string{"bar-#4//1/3", "bar-#4//2/6"}, barPools(out))
-	require.Equal(t, "4", out.feet("a", "R-DOWEL", "bent-#4"))
+	require.Equal(t, "14.666666667", out.feet("a", "R-DOWEL", "bent-#4"))
 	require.Equal(t, "0", out.feet("a", "R-DOWEL", "bar-#4"))
-	row.Unit = unit.Pound
-	require.Equal(t, "14.666666667", s.takeoff(t).feet("a", "R-DOWEL", "bent-#4"))
+	require.Equal(t, `4 #4 3'-8" hook 90`, out.barList("a", "R-DOWEL"))
 }
 
 // A bent bar longer than every stock length cannot be cut: a dowel of 8 + 7 + 60 − bend in from 5' stock.

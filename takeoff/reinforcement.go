@@ -223,11 +223,11 @@ func (s *steel) emit(w *WallLines, at place) {
 	s.emitBars(at, w.Mark, w.Run.Count)
 	for i := range s.groups {
 		if g := &s.groups[i]; !g.done {
-			item, u, value, how := s.sum(i)
+			item, value, how := s.sum(i)
 			if g.rule == "R-DOWEL" {
 				how.Note = s.hookNote(w, g.bar)
 			}
-			s.line(w, at, g.rule, item, u, value, how)
+			s.line(w, at, g.rule, item, s.units.Length, value, how)
 		}
 	}
 	s.groups = s.groups[:0]
@@ -238,8 +238,8 @@ func (s *steel) emitPad(d *Pad, at place) {
 	s.emitBars(at, "", 1)
 	for i := range s.groups {
 		if g := &s.groups[i]; !g.done {
-			item, u, value, how := s.sum(i)
-			s.put(afterWalls, Line{Pour: d.Pour, Item: item, Unit: u, Rule: g.rule, At: d.At, Quantity: value.Quantity(), How: how})
+			item, value, how := s.sum(i)
+			s.put(afterWalls, Line{Pour: d.Pour, Item: item, Unit: s.units.Length, Rule: g.rule, At: d.At, Quantity: value.Quantity(), How: how})
 		}
 	}
 	s.groups = s.groups[:0]
@@ -387,9 +387,9 @@ func (s *steel) raiseHalves() {
 const mostTerms = 8
 
 // sum adds up the groups of the first one's rule and item: the line's quantity and derivation.
-func (s *steel) sum(first int) (item string, lineUnit unit.Unit, value exact.Num, how How) {
+func (s *steel) sum(first int) (item string, value exact.Num, how How) {
 	u := s.units
-	item, lineUnit = s.itemOf(&s.groups[first])
+	item = s.itemOf(&s.groups[first])
 	rule := s.groups[first].rule
 	terms := 0
 	for i := first; i < len(s.groups); i++ {
@@ -408,11 +408,7 @@ func (s *steel) sum(first int) (item string, lineUnit unit.Unit, value exact.Num
 		}
 		g.done = true
 		k++
-		each := int64(g.total)
-		if lineUnit == unit.Each {
-			each = 1
-		}
-		total := exact.Int(g.halves()).Times(each)
+		total := exact.Len(g.total).Times(g.halves())
 		sum = sum.Add(total)
 		if k > mostTerms || k == mostTerms && terms > mostTerms {
 			rest = rest.Add(total)
@@ -431,9 +427,6 @@ func (s *steel) sum(first int) (item string, lineUnit unit.Unit, value exact.Num
 			count = by("n"+no, Num("n"+no, exact.Frac(g.halves(), 2), g.countFrom))
 		}
 		how.Formula += how.join(count, no)
-		if lineUnit == unit.Each {
-			continue
-		}
 		if long.text == "" {
 			long = by("L"+no, u.Len("L"+no, g.length, g.lengthFrom))
 		}
@@ -446,19 +439,12 @@ func (s *steel) sum(first int) (item string, lineUnit unit.Unit, value exact.Num
 		how.Formula += "·" + how.join(long, no)
 	}
 	half := exact.Frac(1, 2)
-	value = sum.Mul(half)
-	if lineUnit != unit.Each {
-		value = lineUnit.Of(value)
-	}
+	value = u.Length.Of(sum.Mul(half))
 	if restBars > 0 {
 		how.Formula += "+rest"
-		v := rest.Mul(half)
-		if lineUnit != unit.Each {
-			v = lineUnit.Of(v)
-		}
-		how.Operands = append(how.Operands, Operand{"rest", v, lineUnit, trimDecimal(exact.Frac(restBars, 2).Quantity()) + " more bars, each on the bar list"})
+		how.Operands = append(how.Operands, Operand{"rest", u.Length.Of(rest.Mul(half)), u.Length, trimDecimal(exact.Frac(restBars, 2).Quantity()) + " more bars, each on the bar list"})
 	}
-	return item, lineUnit, value, how
+	return item, value, how
 }
 
 // sameLine tells whether a group is counted on the line of a rule and item.
@@ -466,6 +452,5 @@ func (s *steel) sameLine(g *barGroup, rule, item string) bool {
 	if g.done || g.rule != rule {
 		return false
 	}
-	i, _ := s.itemOf(g)
-	return i == item
+	return s.itemOf(g) == item
 }
