@@ -3,7 +3,6 @@ package cmd
 import (
 	"fmt"
 	"io"
-	"os"
 	"time"
 
 	"github.com/shopspring/decimal"
@@ -131,10 +130,4 @@ func timeFlag(s string) (time.Time, error) {
 		return t, fmt.Errorf("--time %s: a time such as 2026-11-25T09:30:00Z", s)
 	}
 	return t.UTC(), nil
-}
-
-// isFile tells whether path is a file that is there.
-func isFile(path string) bool {
-	st, err := os.Stat(path)
-	return err == nil && !st.IsDir()
 }
