@@ -367,7 +367,7 @@ func (p *page) write(f *excelize.File, ids *styles, footer string) error {
 		}
 	}
 	if len(p.flags) > 0 {
-		red, err := f.NewConditionalStyle(&excelize.Style{Font: &excelize.Font{Bold: true, Color: wrongColour}})
+		red, err := conditionalStyle(f, &excelize.Style{Font: &excelize.Font{Bold: true, Color: wrongColour}})
 		if err != nil {
 			return err
 		}

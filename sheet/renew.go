@@ -273,6 +273,25 @@ func (r *renewal) mergeStyles() error {
 	return nil
 }
 
+// conditionalStyle registers a conditional format once a workbook, however often it is priced; the library adds another
+// each time.
+func conditionalStyle(f *excelize.File, style *excelize.Style) (int, error) {
+	id, err := f.NewConditionalStyle(style)
+	if err != nil || f.Styles == nil || f.Styles.Dxfs == nil || id != len(f.Styles.Dxfs.Dxfs)-1 {
+		return id, err
+	}
+	known := f.Styles.Dxfs.Dxfs[:id:id]
+	at, err := merge(&known, f.Styles.Dxfs.Dxfs[id:])
+	if err != nil {
+		return 0, err
+	}
+	if at[0] < id {
+		f.Styles.Dxfs.Dxfs = f.Styles.Dxfs.Dxfs[:id]
+		f.Styles.Dxfs.Count = id
+	}
+	return at[0], nil
+}
+
 // bytesOf is a part's bytes as the library holds them before it has looked into the part.
 func bytesOf(f *excelize.File, part string) []byte {
 	b, _ := f.Pkg.Load(part)

@@ -207,6 +207,7 @@ func TestRenewedTabs(t *testing.T) {
 		require.NoError(t, err)
 		_, err = openBytes("priced.xlsx", now, DefaultLimits)
 		require.NoError(t, err)
+		soundPackage(t, now)
 		if run == 1 {
 			first = now
 		}
