@@ -10,6 +10,8 @@ type columns struct {
 	f      *filler
 	rounds int
 	known  []limits
+	left   []int64   // scratch
+	buf    []part    // scratch
 	centre []float64 // duals of the best bound of the last generate
 }
 
@@ -225,7 +227,7 @@ func (l *master) loadOf(parts []part) int64 {
 func (c *columns) dive(r int) {
 	l, q := c.l, c.q
 	c.settle()
-	c.spent += 1000
+	c.spent += int64(5*len(l.cols) + 2*l.m*l.m + 500)
 	var fixed []cut
 	price := int64(0)
 	top := l.top
@@ -239,7 +241,6 @@ func (c *columns) dive(r int) {
 			return
 		}
 		x := l.exactX()
-		whole := false
 		for p, b := range l.base {
 			if b < 0 || l.cols[b].stock < 0 {
 				continue
@@ -248,25 +249,17 @@ func (c *columns) dive(r int) {
 			if k = min(k, repeat(l.cols[b].parts, l.left)); k > 0 {
 				book(cut{l.cols[b].stock, k, l.cols[b].parts})
 				x[p] -= float64(k)
-				whole = true
 			}
 		}
-		_ = whole
-		left := append([]int64(nil), l.left...)
-		cuts := append([]cut(nil), fixed...)
 		rest := int64(0)
-		for _, n := range left {
+		for _, n := range l.left {
 			rest += n
 		}
 		if rest == 0 {
-			c.keep(q.tidy(cuts))
+			c.keep(q.tidy(append([]cut(nil), fixed...)))
 			return
 		}
-		for j := range q.size {
-			copy(left, l.left)
-			c.keep(q.tidy(q.fill(append([]cut(nil), fixed...), left, j)))
-		}
-		c.spent += int64(2 * len(q.w) * len(q.size))
+		c.complete(fixed, price)
 		if c.done() {
 			return
 		}
@@ -311,6 +304,32 @@ func (c *columns) dive(r int) {
 		if !c.generate(false) {
 			return
 		}
+	}
+}
+
+// complete fills up what is left after the cuts fixed by first-fit, with each
+// stock to cut from, and keeps the plan when it is better.
+func (c *columns) complete(fixed []cut, price int64) {
+	l, q := c.l, c.q
+	n := int64(0)
+	for _, x := range fixed {
+		n += x.times
+	}
+	if c.left == nil {
+		c.left = make([]int64, len(q.w))
+	}
+	for j := range q.size {
+		copy(c.left, l.left)
+		more, m, steps, buf := q.fillPrice(c.left, j, c.best.price-price, c.buf)
+		c.buf = buf
+		c.spent += 2*steps + 100
+		more = satAdd(price, more)
+		if more > c.best.price || more == c.best.price && n+m > c.best.n {
+			continue
+		}
+		copy(c.left, l.left)
+		c.keep(q.tidy(q.fill(append([]cut(nil), fixed...), c.left, j)))
+		c.spent += int64(200 * (len(fixed) + 10))
 	}
 }
 

@@ -61,3 +61,40 @@ func (q *demand) fill(cuts []cut, left []int64, j int) []cut {
 	}
 	return cuts
 }
+
+// fillPrice is what fill would cost, with each stock piece exchanged for the
+// cheapest that holds its load, and how many stock pieces it would take. It gives
+// up when the price passes limit. left is used up; buf is scratch.
+func (q *demand) fillPrice(left []int64, j int, limit int64, buf []part) (price, n, steps int64, _ []part) {
+	for i := 0; i < len(q.w); {
+		if left[i] == 0 {
+			i++
+			continue
+		}
+		s := j
+		for q.size[s] < q.w[i] {
+			s++
+		}
+		room := q.size[s]
+		buf = buf[:0]
+		for h := i; h < len(q.w) && room > 0; h++ {
+			if left[h] == 0 || q.w[h] > room {
+				continue
+			}
+			k := min(left[h], room/q.w[h])
+			buf = append(buf, part{h, k})
+			room -= k * q.w[h]
+		}
+		steps += int64(len(q.w) - i + 20)
+		t := repeat(buf, left)
+		for _, x := range buf {
+			left[x.i] -= t * x.k
+		}
+		price = satAdd(price, satMul(t, q.price[q.holder(q.size[s]-room)]))
+		n += t
+		if price > limit {
+			return price, n, steps, buf
+		}
+	}
+	return price, n, steps, buf
+}

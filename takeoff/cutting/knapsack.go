@@ -1,6 +1,9 @@
 package cutting
 
-import "sort"
+import (
+	"math"
+	"sort"
+)
 
 // filler finds the patterns worth most when each line has a value: a bounded
 // knapsack by dynamic programming over room, one pass for all stock lengths.
@@ -34,13 +37,22 @@ func newFiller(q *demand) *filler { return &filler{q: q} }
 // build fills the table for the values v and the pieces left; cells limits its
 // width.
 func (f *filler) build(v []float64, left []int64, cells int64) {
+	f.fill(v, left, cells, 1e-11)
+}
+
+// buildAll is build with the lines of no value as well.
+func (f *filler) buildAll(v []float64, left []int64, cells int64) {
+	f.fill(v, left, cells, math.Inf(-1))
+}
+
+func (f *filler) fill(v []float64, left []int64, cells int64, over float64) {
 	q := f.q
 	long := q.size[len(q.size)-1]
 	f.line, f.val, f.most = f.line[:0], f.val[:0], f.most[:0]
 	for i := range v {
-		if v[i] > 1e-11 && left[i] > 0 {
+		if v[i] > over && left[i] > 0 {
 			f.line = append(f.line, i)
-			f.val = append(f.val, v[i])
+			f.val = append(f.val, max(0, v[i]))
 			f.most = append(f.most, min(left[i], long/q.w[i]))
 		}
 	}

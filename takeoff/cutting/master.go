@@ -429,7 +429,7 @@ func (l *master) pivot(r, c int, rc float64) {
 	if c >= 0 {
 		l.inb[c] = true
 	}
-	l.spent += int64(2 * m)
+	l.spent += int64(4*m + 100)
 	l.since++
 	if l.since >= refactor {
 		l.invert()
@@ -449,7 +449,7 @@ func (l *master) primal() {
 				enter, rc = c, d
 			}
 		}
-		l.spent += int64(4 * len(l.cols))
+		l.spent += int64(6 * len(l.cols))
 		for i := 0; i < l.m; i++ {
 			if l.dual[i] < rc {
 				enter, rc = -1-i, l.dual[i]
@@ -517,7 +517,7 @@ func (l *master) dualSteps() bool {
 				enter, ratio, size, rcIn = c, t, -al, rc
 			}
 		}
-		l.spent += int64(8 * len(l.cols))
+		l.spent += int64(10 * len(l.cols))
 		for i := 0; i < l.m; i++ {
 			al := -row[i]
 			if al >= -tolPivot || l.basicSurplus(i) {

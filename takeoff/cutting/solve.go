@@ -122,6 +122,23 @@ func (s *search) run() {
 			continue
 		}
 		c.dive(r)
+		if r == 3 || r == 12 || r == 48 || r == 200 {
+			if !full {
+				full = true
+				c.l.restore(root)
+				c.generate(true)
+				s.prove(c.certify(s.q.price))
+				root = c.l.save()
+			}
+			before := s.spent
+			through := c.finish(root, (s.budget-s.spent)/4)
+			if s.debug != nil {
+				s.debug("finish %v: best %d, work %dM", through, s.best.price, (s.spent-before)/1e6)
+			}
+			if through {
+				break
+			}
+		}
 	}
 	if s.debug != nil {
 		s.debug("end best %d least %d at %dM rounds %d", s.best.price, s.least, s.spent/1e6, c.rounds)
