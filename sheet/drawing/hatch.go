@@ -1,0 +1,98 @@
+package drawing
+
+import (
+	"image/color"
+	"math"
+	"sort"
+)
+
+// hatch fills a figure with lines or dots; its angle is measured from the direction of what it fills.
+type hatch struct {
+	angles []float64 // degrees
+	gap    float64   // points between lines
+	colour color.NRGBA
+	dash   []float64
+	width  float64
+}
+
+// hatches are the looks of pours, in order. Those that follow one another differ in pattern and in colour.
+var hatches = func() []hatch {
+	patterns := []hatch{
+		{angles: []float64{45}, gap: 2.6},
+		{angles: []float64{90}, gap: 2.6},
+		{angles: []float64{45, 135}, gap: 3.4},
+		{angles: []float64{135}, gap: 2.6},
+		{angles: []float64{60}, gap: 2.2, dash: []float64{0.9, 1.5}},
+		{angles: []float64{90}, gap: 5},
+	}
+	colours := []color.NRGBA{blue, orange, green, vermilion, sky, purple, black}
+	var out []hatch
+	for i := range len(patterns) * len(colours) {
+		h := patterns[i%len(patterns)]
+		h.colour, h.width = colours[i%len(colours)], thin
+		out = append(out, h)
+	}
+	return out
+}()
+
+// hatched draws a hatch over a figure, over a light ground of its colour; along is the direction its angles count from.
+func (p pen) hatched(h hatch, along float64, figure ...xy) {
+	p.fill(tint(h.colour, 0.16), figure...)
+	p.strokes(h, along, figure)
+}
+
+// strokes draws the hatch's lines alone.
+func (p pen) strokes(h hatch, along float64, figure []xy) {
+	for _, a := range h.angles {
+		p.lines(stroke{h.width, h.colour, h.dash}, hatchLines(figure, along+a*math.Pi/180, h.gap))
+	}
+}
+
+// hatchLines are parallel lines that fill a figure, by pairs of points. They lie on one grid of the page, so that figures side
+// by side match.
+func hatchLines(figure []xy, angle, gap float64) []xy {
+	if len(figure) < 3 || gap <= 0 {
+		return nil
+	}
+	turned := make([]xy, len(figure))
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for i, q := range figure {
+		turned[i] = q.turned(-angle)
+		lo, hi = min(lo, turned[i].y), max(hi, turned[i].y)
+	}
+	var out []xy
+	var xs []float64
+	for i := math.Ceil(lo / gap); i*gap < hi; i++ {
+		y := i*gap + 1e-7 // off the corners of figures on the grid
+		xs = xs[:0]
+		for k, a := range turned {
+			b := turned[(k+1)%len(turned)]
+			if (a.y < y) != (b.y < y) {
+				xs = append(xs, a.x+(b.x-a.x)*(y-a.y)/(b.y-a.y))
+			}
+		}
+		sort.Float64s(xs)
+		for k := 0; k+1 < len(xs); k += 2 {
+			out = append(out, xy{xs[k], y}.turned(angle), xy{xs[k+1], y}.turned(angle))
+		}
+	}
+	return out
+}
+
+// clipped is the part of a convex or simple figure on the left of the line from a to b.
+func clipped(figure []xy, a, b xy) []xy {
+	var out []xy
+	d := b.sub(a)
+	side := func(q xy) float64 { return cross(d, q.sub(a)) }
+	for i, q := range figure {
+		r := figure[(i+1)%len(figure)]
+		sq, sr := side(q), side(r)
+		if sq >= 0 {
+			out = append(out, q)
+		}
+		if sq > 0 && sr < 0 || sq < 0 && sr > 0 {
+			out = append(out, q.to(r, sq/(sq-sr)))
+		}
+	}
+	return out
+}
