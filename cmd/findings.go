@@ -9,14 +9,14 @@ import (
 	"wallbill/takeoff"
 )
 
-// most is how many warnings or notes of one kind are printed in full; errors are printed all.
-const most = 4
+// most is how many notes, warnings, errors of one kind are printed in full: all errors.
+var most = map[takeoff.Severity]int{takeoff.Note: 4, takeoff.Warning: 20, takeoff.Error: 1 << 30}
 
 // printFindings prints findings grouped: like warnings and notes beyond the first few are counted.
 func (a *app) printFindings(w io.Writer, path string, findings []takeoff.Finding) {
 	color := a.color(w)
 	file := filepath.Base(path)
-	seen := map[string]int{}
+	seen, more := map[string]int{}, map[string]int{}
 	var kinds []string
 	for _, f := range findings {
 		k := kind(f)
@@ -24,13 +24,14 @@ func (a *app) printFindings(w io.Writer, path string, findings []takeoff.Finding
 		if seen[k] == 1 {
 			kinds = append(kinds, k)
 		}
-		if f.Severity != takeoff.Error && seen[k] > most {
+		if seen[k] > most[f.Severity] {
+			more[k] = seen[k] - most[f.Severity]
 			continue
 		}
 		fmt.Fprint(w, paint(f.Print(file), f.Severity, color))
 	}
 	for _, k := range kinds {
-		if n := seen[k] - most; n > 0 && !strings.HasPrefix(k, "error") {
+		if n := more[k]; n > 0 {
 			fmt.Fprintf(w, "%s: and %d more like: %s\n", file, n, k)
 		}
 	}
@@ -39,8 +40,8 @@ func (a *app) printFindings(w io.Writer, path string, findings []takeoff.Finding
 // kind is what findings are grouped by: severity, rule, and the message without its numbers and names.
 func kind(f takeoff.Finding) string {
 	words := strings.Fields(f.Message)
-	if len(words) > 6 {
-		words = words[:6]
+	if len(words) > 3 {
+		words = words[:3]
 	}
 	keep := words[:0:0]
 	for _, w := range words {
