@@ -280,8 +280,7 @@ func (s *starterBook) makeStyles() error {
 	}
 	for _, format := range []string{textCells, plainCells, moneyCells, percentCells, dateCells} {
 		for _, side := range []string{"left", "right"} {
-			align := &excelize.Alignment{Horizontal: side, Vertical: "top"}
-			format := format
+			align := &excelize.Alignment{Horizontal: side, Vertical: "top", Indent: 1}
 			s.styles.entry[format+side] = style(excelize.Style{Font: font(10, starterAccent, false, false), CustomNumFmt: &format, Alignment: align, Border: box(starterLine)})
 			s.styles.column[format+side] = style(excelize.Style{Font: font(10, starterAccent, false, false), CustomNumFmt: &format, Alignment: align})
 		}
@@ -454,6 +453,10 @@ func (s *starterBook) writeTab(t *schedule.TabSpec) error {
 		if err := s.writeJob(rows, last); err != nil {
 			return err
 		}
+	}
+	// Some readers believe the size a sheet states, which the library leaves at one cell.
+	if err := f.SetSheetDimension(tab, "A1:"+takeoff.ColumnName(len(t.Columns))+strconv.Itoa(last)); err != nil {
+		return err
 	}
 	if err := f.SetRowHeight(tab, starterHead, 30); err != nil {
 		return err

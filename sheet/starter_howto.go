@@ -44,7 +44,9 @@ func (s *starterBook) howToLines() (title, lead string, lines []howToLine) {
 	pair("Headers", "Row 1 names the columns. White on blue is required; blue on pale is optional. A unit in brackets is the unit of a bare number. Columns may stand in any order.")
 	pair("Help", "Row 2 explains each column. A row whose first cell begins with # is a remark and is skipped, this one too; delete it if it is in the way.")
 	pair("Cells", "What you type stands in blue, in boxes. Blank rows are skipped. A tab or column of your own is left alone; a misspelt column is said.")
-	pair("Blanks", "A blank cell of a wall takes its level's value, then the Job's, then the default in row 2.")
+	if !s.o.PriceBook {
+		pair("Blanks", "A blank cell of a wall takes its level's value, then the Job's, then the default in row 2.")
+	}
 	head("What cells accept")
 	if s.o.Metric {
 		pair("Lengths", "7.5 m, 750 cm, 7500 mm, or a bare number in the unit of the header; 24'-6 1/2\" is read too. Length cells are text, so that nothing is turned into a date.")
