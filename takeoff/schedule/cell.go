@@ -35,7 +35,7 @@ type value struct {
 	num     decimal.Decimal  // numbers; a percentage as a fraction; 60 of a lap 60d
 	metric  bool             // a length typed in millimetres, centimetres or metres; kPa, °C, m3
 	day     takeoff.Date     // dates
-	turn    takeoff.Turn     // turns and starts
+	turn    *takeoff.Turn    // turns and starts
 	place   takeoff.AtForm   // places
 	bar     *takeoff.Bar     // bar sizes
 	unit    unit.Unit        // units
@@ -78,14 +78,13 @@ func refuse(message, accepted, try string) *refusal {
 	return &refusal{Message: message, Accepted: accepted, Try: try}
 }
 
-// value reads a cell by its column.
-func (r *reader) value(rec *record, c *ColumnSpec, cell Cell, at takeoff.Ref) value {
-	v := value{at: at, cell: shown(cell)}
+// value reads a cell by its column; nil where it is blank.
+func (r *reader) value(rec *record, c *ColumnSpec, cell Cell, at takeoff.Ref) *value {
 	if cell.blank() || at.Col == 0 {
-		return v
+		return nil
 	}
-	v.state = good
-	wrong := r.read(&v, c, cell)
+	v := &value{at: at, cell: shown(cell), state: good}
+	wrong := r.read(v, c, cell)
 	if wrong != nil {
 		v.state = bad
 		r.find(takeoff.Finding{Severity: takeoff.Error, At: at, Subject: rec.subject(c.Name), Message: wrong.Message, Cell: v.cell, Accepted: wrong.Accepted, Try: wrong.Try})
@@ -104,6 +103,9 @@ func shown(c Cell) string {
 		if d, err := number.Read(s); err == nil {
 			s = number.Text(d)
 		}
+	}
+	if len(s) <= 80 && !strings.ContainsAny(s, "\n\r\t") && !strings.Contains(s, "  ") {
+		return strings.TrimSpace(s)
 	}
 	s = strings.Join(strings.Fields(s), " ")
 	if r := []rune(s); len(r) > 80 {
@@ -429,8 +431,35 @@ func (r *reader) bareUnit(c *ColumnSpec) (length.Length, bool) {
 	return unitLength(u), metricUnit(u)
 }
 
-// parse reads a length of a column, signed where the column allows it.
+// typedLength is a length as typed, in a column whose bare numbers are in that unit.
+type typedLength struct {
+	text   string
+	bare   length.Length
+	signed bool
+}
+
+// lengthRead is what a typed length was read as.
+type lengthRead struct {
+	len    length.Length
+	metric bool
+}
+
+// parse reads a length of a column, signed where the column allows it. A schedule types the same lengths again and again:
+// each is read once.
 func (r *reader) parse(c *ColumnSpec, text string) (l length.Length, metric bool, wrong *refusal) {
+	bare, _ := r.bareUnit(c)
+	key := typedLength{text, bare, c.Negative}
+	if known, ok := r.lengths[key]; ok {
+		return known.len, known.metric, nil
+	}
+	l, metric, wrong = r.parseLength(c, text)
+	if wrong == nil {
+		r.lengths[key] = lengthRead{l, metric}
+	}
+	return l, metric, wrong
+}
+
+func (r *reader) parseLength(c *ColumnSpec, text string) (l length.Length, metric bool, wrong *refusal) {
 	bare, bareMetric := r.bareUnit(c)
 	var err error
 	if c.Negative {

@@ -60,10 +60,11 @@ func (t *table) inputs() InputTab {
 	for _, rec := range t.records {
 		row := Input{Row: rec.number}
 		for i := range rec.values {
-			v := &rec.values[i]
-			text := v.text
-			if v.state == bad {
+			text := ""
+			if v := rec.values[i]; v != nil && v.state == bad {
 				text = v.cell
+			} else if v != nil {
+				text = v.text
 			}
 			row.Cells = append(row.Cells, text)
 		}
@@ -223,7 +224,7 @@ func Same(tab *TabSpec, key string, column int, a, b string) bool {
 // same tells whether two values of one column are equal.
 func (v *value) same(w *value) bool {
 	if v.word != w.word || v.len != w.len || !v.num.Equal(w.num) || v.place != w.place || v.bar != w.bar || v.unit != w.unit ||
-		!v.day.Equal(w.day.Time) || v.turn != w.turn || len(v.lens) != len(w.lens) {
+		!v.day.Equal(w.day.Time) || (v.turn == nil) != (w.turn == nil) || v.turn != nil && *v.turn != *w.turn || len(v.lens) != len(w.lens) {
 		return false
 	}
 	for i := range v.lens {

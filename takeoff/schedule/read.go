@@ -27,7 +27,8 @@ type reader struct {
 	pours     map[string]string // spelling by folded name
 	inUse     map[string]bool   // pours that something stands in
 	suggested int               // names not found so far
-	badMarks  map[string]bool   // tab and folded mark of rows with an error: a reference to them is no further error
+	lengths   map[typedLength]lengthRead
+	badMarks  map[string]bool // tab and folded mark of rows with an error: a reference to them is no further error
 }
 
 // PriceBookPath is the path that the Job tab's Price book setting names, and its cell. ok is false where it names none.
@@ -72,6 +73,7 @@ func newReader() *reader {
 		walls:     map[string]*takeoff.Wall{},
 		pours:     map[string]string{},
 		inUse:     map[string]bool{},
+		lengths:   map[typedLength]lengthRead{},
 		badMarks:  map[string]bool{},
 	}
 }
@@ -197,7 +199,7 @@ func (r *reader) say(s takeoff.Severity, at takeoff.Ref, subject, message string
 func (r *reader) fault(rec *record, column, message, accepted, try string) {
 	v := rec.v(column)
 	r.find(takeoff.Finding{Severity: takeoff.Error, At: rec.at(column), Subject: rec.subject(column), Message: message, Cell: v.cell, Accepted: accepted, Try: try})
-	v.state = bad
+	rec.refused(column)
 }
 
 // warn reports a warning at a cell of a row.
@@ -222,7 +224,7 @@ func (rec *record) at(column string) takeoff.Ref {
 func (r *reader) missing(rec *record, column, message string) {
 	if v := rec.v(column); v.state == blank {
 		r.find(takeoff.Finding{Severity: takeoff.Error, At: rec.at(column), Subject: rec.subject(column), Message: message})
-		v.state = bad
+		rec.refused(column)
 	}
 }
 

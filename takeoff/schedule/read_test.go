@@ -113,7 +113,7 @@ func TestTurns(t *testing.T) {
 	} {
 		var v value
 		require.Nil(t, newReader().read(&v, TabNamed("Walls").Column("Turn"), Cell{Kind: Text, Value: text}), text)
-		assert.Equal(t, want, v.turn, text)
+		assert.Equal(t, want, *v.turn, text)
 	}
 	for text, want := range map[string][2]string{
 		"corner 0":             {"out of range", ""},

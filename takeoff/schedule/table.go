@@ -19,21 +19,36 @@ type table struct {
 	records []*record
 }
 
-// record is a row with its values in the order of the tab's catalogue columns.
+// record is a row with its values in the order of the tab's catalogue columns, nil where a cell is blank.
 type record struct {
 	table  *table
 	number int
-	values []value
+	values []*value
 }
 
 // v is the row's value in a column of the catalogue.
 func (r *record) v(column string) *value {
+	i := r.index(column)
+	if v := r.values[i]; v != nil {
+		return v
+	}
+	return &value{at: r.ref().At(r.table.at[i])}
+}
+
+func (r *record) index(column string) int {
 	for i := range r.table.spec.Columns {
 		if r.table.spec.Columns[i].Name == column {
-			return &r.values[i]
+			return i
 		}
 	}
 	panic("schedule: tab " + r.table.spec.Name + " has no column " + column)
+}
+
+// refused marks a cell as one that a finding was made of.
+func (r *record) refused(column string) {
+	v := r.v(column)
+	v.state = bad
+	r.values[r.index(column)] = v
 }
 
 // ref is the whole row.
@@ -258,21 +273,22 @@ func (r *reader) rows(t *table, tab *Tab) {
 		if void {
 			continue
 		}
-		rec := &record{table: t, number: row.Number, values: make([]value, len(t.spec.Columns))}
+		rec := &record{table: t, number: row.Number, values: make([]*value, len(t.spec.Columns))}
 		for j := range t.spec.Columns { // names first: findings of the other cells carry the row's label
 			if t.spec.Columns[j].Name == t.spec.Label {
-				rec.values[j].word = labelOf(row.cell(t.at[j]))
+				rec.values[j] = &value{word: labelOf(row.cell(t.at[j]))}
 			}
 		}
 		for j := range t.spec.Columns {
 			c := &t.spec.Columns[j]
 			at := rec.ref().At(t.at[j])
 			cell := row.cell(t.at[j])
-			rec.values[j] = r.value(rec, c, cell, at)
-			if v := &rec.values[j]; v.state == blank && c.Required && t.at[j] > 0 {
+			v := r.value(rec, c, cell, at)
+			if v == nil && c.Required && t.at[j] > 0 {
 				r.find(takeoff.Finding{Severity: takeoff.Error, At: at, Subject: rec.subject(c.Name), Message: "is missing"})
-				v.state = bad
+				v = &value{at: at, state: bad}
 			}
+			rec.values[j] = v
 			if u, ok := units[j]; ok && !u.said && bareNumber(cell) {
 				u.said = true
 				r.find(takeoff.Finding{Severity: takeoff.Warning, At: takeoff.Ref{File: t.file, Tab: t.name, Row: 1, Col: t.at[j]},
@@ -340,22 +356,28 @@ func (c Cell) blank() bool {
 }
 
 // edges are a length column's limits.
-func edges(c *ColumnSpec) (lo, hi *length.Length) {
-	for _, e := range []struct {
-		text string
-		to   **length.Length
-	}{{c.Min, &lo}, {c.Max, &hi}} {
-		if e.text == "" {
-			continue
+func edges(c *ColumnSpec) (lo, hi *length.Length) { return edgeLengths[c.Min], edgeLengths[c.Max] }
+
+// edgeLengths are the limits of all length columns by their text.
+var edgeLengths = func() map[string]*length.Length {
+	m := map[string]*length.Length{}
+	for i := range Tabs {
+		for j := range Tabs[i].Columns {
+			c := &Tabs[i].Columns[j]
+			for _, text := range []string{c.Min, c.Max} {
+				if c.Kind != LengthColumn || text == "" || m[text] != nil {
+					continue
+				}
+				l, err := length.Parse(text, length.Inch)
+				if err != nil {
+					panic("schedule: range of " + c.Name + ": " + err.Error())
+				}
+				m[text] = &l
+			}
 		}
-		l, err := length.Parse(e.text, length.Inch)
-		if err != nil {
-			panic("schedule: range of " + c.Name + ": " + err.Error()) // a test walks the catalogue
-		}
-		*e.to = &l
 	}
-	return lo, hi
-}
+	return m
+}()
 
 // unitName is a unit's name in words.
 func unitName(u takeoff.LengthUnit) string {

@@ -29,7 +29,7 @@ func (r *reader) readTurn(v *value, c *ColumnSpec, text string) *refusal {
 		return refuse("straight is no start", startForms, "")
 	}
 	t.At = v.at
-	v.turn, v.text = t, canonical
+	v.turn, v.text = &t, canonical
 	return nil
 }
 

@@ -374,7 +374,7 @@ func (r *reader) turns(g *run) {
 		switch {
 		case !start.has():
 		case firstRow:
-			t := start.turn
+			t := *start.turn
 			r.teeWall(rec, "Start", &t, w)
 			w.Start = &t
 		default:
@@ -395,7 +395,7 @@ func (r *reader) turns(g *run) {
 			}
 			continue
 		}
-		w.Turn = turn.turn
+		w.Turn = *turn.turn
 		last := "the last row"
 		if !open {
 			last = "the last row of an open run, whose first row has a Start"
