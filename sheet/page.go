@@ -412,7 +412,7 @@ func (l look) tall() float64 {
 
 // linesOf is how many lines a text takes in a column that many characters wide, broken between words where it can be.
 func linesOf(s string, width int) int {
-	width = max(width*11/10, 1) // letters are narrower than the digits that widths count in
+	width = max(width*6/5, 1) // letters are narrower than the digits that widths count in
 	lines, at := 1, 0
 	for _, word := range strings.Split(s, " ") {
 		n := utf8.RuneCountInString(word)

@@ -309,7 +309,7 @@ func (p *priced) alternates(pg *page) {
 		none(pg, 0)
 		return
 	}
-	pg.head("Line", ">Amount", ">Bid with it", "Unit", "Note", ">Quantity", ">Contingency with it", ">Overhead with it", ">Cost with it", ">Profit with it", ">Bond with it", ">Unpriced")
+	pg.head("Line", ">Amount", ">Bid with it", "Unit", "Note", ">Quantity", ">Contingency", ">Overhead", ">Cost", ">Profit", ">Bond", ">Unpriced")
 	for i := range p.bid.Alternates {
 		a := &p.bid.Alternates[i]
 		r := strconv.Itoa(pg.next())

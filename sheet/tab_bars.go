@@ -1,0 +1,28 @@
+package sheet
+
+import "strings"
+
+// barList is one row a like lot of bars.
+func (p *priced) barList() (*page, error) {
+	pg := newPage(tabBars, "Bar list", p.under, "Cut lengths, laps and splices in; legs are out to out. Check it against the engineer's drawings before you order.")
+	pg.table, pg.tableCols = "BarList", 14
+	pg.head("Mark", "Size", ">Count", ">Length", "Shape", "Legs", "Bending", ">Mass", "Unit", "Wall", "Opening", "Level", "Pour", "Rule")
+	for i := range p.t.Bars {
+		b := &p.t.Bars[i]
+		bent := "straight"
+		if b.Bent {
+			bent = "bent"
+		}
+		var legs []string
+		for _, l := range b.Legs {
+			legs = append(legs, l.Show(p.job.Report))
+		}
+		size := ""
+		if b.Bar != nil {
+			size = b.Bar.Size
+		}
+		pg.add(textCell(b.Mark), textCell(size), wholeCell(b.Count), rightCell(b.Length.Show(p.job.Report)), textCell(b.Shape), textCell(strings.Join(legs, " + ")),
+			textCell(bent), quantityCell(b.Mass), textCell(string(p.t.Units.Mass)), textCell(b.Wall), textCell(b.Opening), textCell(b.Level), textCell(b.Pour), textCell(b.Rule))
+	}
+	return pg, nil
+}
