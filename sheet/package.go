@@ -96,7 +96,7 @@ func relatedPart(from, target string) string {
 	return path.Join(path.Dir(from), target)
 }
 
-// tabParts is which part of the file each tab is.
+// tabParts is which part of the file each tab is, tabs that the library has just made too.
 func tabParts(f *excelize.File) (map[string]string, error) {
 	f.GetSheetList() // has the workbook part read
 	book := workbookPartOf(f)
@@ -107,6 +107,13 @@ func tabParts(f *excelize.File) (map[string]string, error) {
 	byID := map[string]string{}
 	for _, r := range rels {
 		byID[r.ID] = relatedPart(book, r.Target)
+	}
+	if loaded, ok := f.Relationships.Load(relationsPart(book)); ok {
+		// the library's own list, of a type without a name outside
+		list := reflect.ValueOf(loaded).Elem().FieldByName("Relationships")
+		for i := range list.Len() {
+			byID[list.Index(i).FieldByName("ID").String()] = relatedPart(book, list.Index(i).FieldByName("Target").String())
+		}
 	}
 	parts := map[string]string{}
 	for _, s := range f.WorkBook.Sheets.Sheet {

@@ -168,10 +168,7 @@ type page struct {
 	tableCols         int
 	charts            []chartAt
 	flags             []string // ranges in which the word FAIL is to be seen
-	// lazy rows follow the others: too many to keep
-	lazy       func(emit func([]outCell) error) error
-	lazyRows   int
-	lazyWidths []float64
+	late              *lateRows
 }
 
 // chartAt is a native chart with its top left cell.
@@ -223,10 +220,10 @@ func (p *page) section(title string) {
 
 // widths fits every column to what stands in it.
 func (p *page) widths() []float64 {
-	if p.lazy != nil {
-		return p.lazyWidths
-	}
 	var w []float64
+	if p.late != nil {
+		w = append(w, p.late.widths...)
+	}
 	for i, row := range p.rows {
 		if i < headRow-1 {
 			continue // these run over the columns at their right
@@ -288,12 +285,12 @@ func (p *page) columns() int {
 	return n
 }
 
-// write puts the page into its tab of f. What a stream does not take by its own calls (layout, protection, links, charts)
+// write puts the page into its tab of f, but for its late rows. What a stream does not take by its own calls (layout, protection, links, charts)
 // is set on the tab before the stream is closed, which the library then writes in the right order.
 func (p *page) write(f *excelize.File, ids *styles, footer string) error {
 	tab := p.name
 	cols := p.columns()
-	last := len(p.rows) + p.lazyRows
+	last := len(p.rows) + p.late.count()
 	if err := p.setUp(f, footer, cols, last); err != nil {
 		return err
 	}
@@ -313,28 +310,17 @@ func (p *page) write(f *excelize.File, ids *styles, footer string) error {
 	}
 	values := make([]any, 0, cols)
 	cells := make([]excelize.Cell, cols)
-	row := 0
-	emit := func(r []outCell) error {
-		row++
+	for i, r := range p.rows {
+		row := i + 1
+		high := p.fit(r, row, widths)
 		values = values[:0]
-		lines := 1
 		for j := range r {
 			c := &r[j]
-			if c.value == nil && c.formula == "" && c.look == asText {
+			if c.blank() {
 				values = append(values, nil)
 				continue
 			}
-			l := c.look
-			if s, ok := c.value.(string); ok && row >= headRow && j < len(widths) && len(s) > int(widths[j])-1 {
-				switch l {
-				case asText:
-					l = asWrap
-					fallthrough
-				case asWrap, asHead, asHeadRight:
-					lines = max(lines, linesOf(s, int(widths[j])-1))
-				}
-			}
-			cells[j] = excelize.Cell{StyleID: ids[l], Formula: c.formula, Value: c.value}
+			cells[j] = excelize.Cell{StyleID: ids[c.look], Formula: c.formula, Value: c.value}
 			values = append(values, &cells[j])
 			if c.link != "" {
 				if err := f.SetCellHyperLink(tab, takeoff.ColumnName(j+1)+strconv.Itoa(row), c.link, "Location"); err != nil {
@@ -342,21 +328,7 @@ func (p *page) write(f *excelize.File, ids *styles, footer string) error {
 				}
 			}
 		}
-		if high := float64(lines) * lineHeight; lines > 1 || len(r) > 0 && r[0].look.tall() > high {
-			if len(r) > 0 {
-				high = max(high, r[0].look.tall())
-			}
-			return sw.SetRow("A"+strconv.Itoa(row), values, excelize.RowOpts{Height: min(high, mostHeight)})
-		}
-		return sw.SetRow("A"+strconv.Itoa(row), values)
-	}
-	for _, r := range p.rows {
-		if err := emit(r); err != nil {
-			return err
-		}
-	}
-	if p.lazy != nil {
-		if err := p.lazy(emit); err != nil {
+		if err := sw.SetRow("A"+strconv.Itoa(row), values, excelize.RowOpts{Height: high}); err != nil {
 			return err
 		}
 	}
@@ -396,6 +368,36 @@ const (
 	lineHeight = 15.75
 	mostHeight = 405
 )
+
+// blank tells whether nothing stands in a cell, not even a look.
+func (c *outCell) blank() bool { return c.value == nil && c.formula == "" && c.look == asText }
+
+// fit wraps the texts of a row that are wider than their columns. It gives the row's height, 0 for that of one line.
+func (p *page) fit(r []outCell, row int, widths []float64) float64 {
+	lines := 1
+	for j := range r {
+		c := &r[j]
+		s, ok := c.value.(string)
+		if !ok || row < headRow || j >= len(widths) || len(s) < int(widths[j]) {
+			continue
+		}
+		switch c.look {
+		case asText:
+			c.look = asWrap
+			fallthrough
+		case asWrap, asHead, asHeadRight:
+			lines = max(lines, linesOf(s, int(widths[j])-1))
+		}
+	}
+	high := 0.0
+	if lines > 1 {
+		high = float64(lines) * lineHeight
+	}
+	if len(r) > 0 {
+		high = max(high, r[0].look.tall())
+	}
+	return min(high, mostHeight)
+}
 
 // tall is the height of a row that begins with larger letters; 0: as others.
 func (l look) tall() float64 {

@@ -137,6 +137,11 @@ func WritePriced(w io.Writer, base *excelize.File, run Run, bid *pricing.Bid, op
 	p.findings = append(p.findings, said...)
 	p.takenNames()
 	footer := p.footer()
+	parts, err := tabParts(base)
+	if err != nil {
+		return nil, err
+	}
+	late := map[string]func(io.Writer) error{}
 	for _, tab := range resultTabs {
 		if tab.fill == nil {
 			continue
@@ -146,11 +151,17 @@ func WritePriced(w io.Writer, base *excelize.File, run Run, bid *pricing.Bid, op
 			return nil, fmt.Errorf("writing tab %s: %w", tab.name, err)
 		}
 		page.a4 = p.job.Report == length.Metric
+		if n := len(page.rows) + page.late.count(); n > rowLimit {
+			return nil, fmt.Errorf("tab %s would have %d rows; a workbook holds %d", tab.name, n, rowLimit)
+		}
 		if page.table != "" {
 			page.table = p.freeName(page.table)
 		}
 		if err := page.write(base, ids, footer); err != nil {
 			return nil, fmt.Errorf("writing tab %s: %w", tab.name, err)
+		}
+		if page.late.count() > 0 {
+			late[parts[tab.name]] = func(w io.Writer) error { return page.late.write(w, page, ids) }
 		}
 		if err := p.printTitles(tab.name); err != nil {
 			return nil, fmt.Errorf("writing tab %s: %w", tab.name, err)
@@ -167,7 +178,7 @@ func WritePriced(w io.Writer, base *excelize.File, run Run, bid *pricing.Bid, op
 	if err := OpenOn(base, tabAbout); err != nil {
 		return nil, err
 	}
-	return said, Save(base, w)
+	return said, saveWith(base, w, late)
 }
 
 // runLine is row 2 of every results tab.

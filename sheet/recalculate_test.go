@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"bytes"
 	"math"
 	"os"
 	"os/exec"
@@ -22,9 +21,9 @@ const alwaysRecalculate = `<?xml version="1.0" encoding="UTF-8"?>
 </oor:items>
 `
 
-// recalculate has a separate spreadsheet program load a workbook, compute every formula and save it again. Where the
-// program is not installed the test is skipped, but not in CI.
-func recalculate(t *testing.T, book []byte) *excelize.File {
+// recalculate has a separate spreadsheet program load workbooks, compute every formula and save them again, all in one call,
+// because starting it takes longest. Where the program is not installed the test is skipped, but not in CI.
+func recalculate(t *testing.T, books ...[]byte) []*excelize.File {
 	t.Helper()
 	program, err := exec.LookPath("soffice")
 	if err != nil {
@@ -37,18 +36,26 @@ func recalculate(t *testing.T, book []byte) *excelize.File {
 	profile := filepath.Join(dir, "profile")
 	require.NoError(t, os.MkdirAll(filepath.Join(profile, "user"), 0o755))
 	require.NoError(t, os.WriteFile(filepath.Join(profile, "user", "registrymodifications.xcu"), []byte(alwaysRecalculate), 0o644))
-	in := filepath.Join(dir, "book.xlsx")
-	require.NoError(t, os.WriteFile(in, book, 0o644))
 	out := filepath.Join(dir, "out")
-	run := exec.Command(program, "-env:UserInstallation=file://"+profile, "--headless", "--norestore", "--nologo",
-		"--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir", out, in)
+	args := []string{"-env:UserInstallation=file://" + profile, "--headless", "--norestore", "--nologo",
+		"--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir", out}
+	for i, b := range books {
+		in := filepath.Join(dir, "book-"+strconv.Itoa(i)+".xlsx")
+		require.NoError(t, os.WriteFile(in, b, 0o644))
+		args = append(args, in)
+	}
+	run := exec.Command(program, args...)
 	run.Env = append(os.Environ(), "HOME="+dir)
 	said, err := run.CombinedOutput()
 	require.NoError(t, err, string(said))
-	f, err := excelize.OpenFile(filepath.Join(out, "book.xlsx"), excelize.Options{RawCellValue: true})
-	require.NoError(t, err)
-	t.Cleanup(func() { _ = f.Close() })
-	return f
+	var files []*excelize.File
+	for i := range books {
+		f, err := excelize.OpenFile(filepath.Join(out, "book-"+strconv.Itoa(i)+".xlsx"), excelize.Options{RawCellValue: true})
+		require.NoError(t, err)
+		t.Cleanup(func() { _ = f.Close() })
+		files = append(files, f)
+	}
+	return files
 }
 
 // storedFormula is a formula of a results tab with the value stored beside it.
@@ -89,26 +96,31 @@ func sameValue(a, b string) bool {
 
 // requireRecalculated is the proof that a spreadsheet comes to the stored values: each formula computed elsewhere gives what
 // is stored, and a wrong value planted in each is replaced, so that the comparison is not of a file with itself.
-func requireRecalculated(t *testing.T, book []byte) {
+func requireRecalculated(t *testing.T, books map[string][]byte) {
 	t.Helper()
-	f, err := excelize.OpenReader(bytes.NewReader(book), excelize.Options{RawCellValue: true})
-	require.NoError(t, err)
-	defer f.Close()
-	formulas := storedFormulas(t, f)
-	require.NotEmpty(t, formulas)
-	again := recalculate(t, plantWrong(t, book))
-	wrong := 0
-	for _, s := range formulas {
-		value, err := again.GetCellValue(s.tab, s.cell)
-		require.NoError(t, err)
-		if !sameValue(s.value, value) {
-			if wrong++; wrong <= 20 {
-				t.Errorf("%s!%s =%s: stored %q, recalculated %q", s.tab, s.cell, s.formula, s.value, value)
-			}
-		}
+	names := sortedKeys(books)
+	var wrong [][]byte
+	for _, n := range names {
+		wrong = append(wrong, plantWrong(t, books[n]))
 	}
-	require.Zero(t, wrong, "of %d formulas", len(formulas))
-	t.Logf("%d formulas recalculated", len(formulas))
+	for k, again := range recalculate(t, wrong...) {
+		t.Run(names[k], func(t *testing.T) {
+			formulas := storedFormulas(t, openRaw(t, books[names[k]]))
+			require.NotEmpty(t, formulas)
+			differ := 0
+			for _, s := range formulas {
+				value, err := again.GetCellValue(s.tab, s.cell)
+				require.NoError(t, err)
+				if !sameValue(s.value, value) {
+					if differ++; differ <= 20 {
+						t.Errorf("%s!%s =%s: stored %q, recalculated %q", s.tab, s.cell, s.formula, s.value, value)
+					}
+				}
+			}
+			require.Zero(t, differ, "of %d formulas", len(formulas))
+			t.Logf("%d formulas recalculated", len(formulas))
+		})
+	}
 }
 
 // plantWrong puts a wrong value beside every formula of a workbook.

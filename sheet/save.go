@@ -16,8 +16,12 @@ import (
 // Save writes f to w so that the same workbook is always the same bytes. The library writes streamed tabs in the order of
 // a map and lists picture types likewise; here the parts are collected first, then written in the order of their names,
 // the content types sorted, every part with the earliest date a zip file can carry.
-func Save(f *excelize.File, w io.Writer) error {
-	var parts partStore
+func Save(f *excelize.File, w io.Writer) error { return saveWith(f, w, nil) }
+
+// saveWith is Save of a workbook whose longest tabs have only their first rows yet: late has, by part, what writes the rest.
+// They go into the file as they are made, where the library would hold the whole tab more than once.
+func saveWith(f *excelize.File, w io.Writer, late map[string]func(io.Writer) error) error {
+	parts := partStore{late: late}
 	f.SetZipWriter(func(io.Writer) excelize.ZipWriter { return &parts })
 	_, err := f.WriteToBuffer()
 	f.SetZipWriter(func(w io.Writer) excelize.ZipWriter { return zip.NewWriter(w) })
@@ -31,6 +35,7 @@ func Save(f *excelize.File, w io.Writer) error {
 type partStore struct {
 	names []string
 	parts map[string]*bytes.Buffer
+	late  map[string]func(io.Writer) error
 }
 
 func (s *partStore) Create(name string) (io.Writer, error) {
@@ -84,11 +89,33 @@ func (s *partStore) write(w io.Writer) error {
 		if err != nil {
 			return err
 		}
-		if _, err := p.Write(s.parts[name].Bytes()); err != nil {
+		if err := s.writePart(p, name); err != nil {
 			return err
 		}
 	}
 	return zw.Close()
+}
+
+// endOfRows is where a tab's further rows go.
+var endOfRows = []byte("</sheetData>")
+
+func (s *partStore) writePart(w io.Writer, name string) error {
+	content := s.parts[name].Bytes()
+	if rows := s.late[name]; rows != nil {
+		at := bytes.LastIndex(content, endOfRows)
+		if at < 0 {
+			return errors.New(name + " has no rows to add to")
+		}
+		if _, err := w.Write(content[:at]); err != nil {
+			return err
+		}
+		if err := rows(w); err != nil {
+			return err
+		}
+		content = content[at:]
+	}
+	_, err := w.Write(content)
+	return err
 }
 
 type contentTypeList struct {

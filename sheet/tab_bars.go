@@ -7,8 +7,16 @@ func (p *priced) barList() (*page, error) {
 	pg := newPage(tabBars, "Bar list", p.under, "Cut lengths, laps and splices in; legs are out to out. Check it against the engineer's drawings before you order.")
 	pg.table, pg.tableCols = "BarList", 14
 	pg.head("Mark", "Size", ">Count", ">Length", "Shape", "Legs", "Bending", ">Mass", "Unit", "Wall", "Opening", "Level", "Pour", "Rule")
-	for i := range p.t.Bars {
-		b := &p.t.Bars[i]
+	bars := p.t.Bars
+	pg.late = &lateRows{rows: len(bars), widths: []float64{
+		widest("Mark", len(bars), func(i int) string { return bars[i].Mark }), 9, 10, 16,
+		widest("Shape", len(bars), func(i int) string { return bars[i].Shape }), 26, 11, 16, 7,
+		widest("Wall", len(bars), func(i int) string { return bars[i].Wall }),
+		widest("Opening", len(bars), func(i int) string { return bars[i].Opening }),
+		widest("Level", len(bars), func(i int) string { return bars[i].Level }),
+		widest("Pour", len(bars), func(i int) string { return bars[i].Pour }), 13,
+	}, fill: func(i int, row []outCell) {
+		b := &bars[i]
 		bent := "straight"
 		if b.Bent {
 			bent = "bent"
@@ -21,8 +29,8 @@ func (p *priced) barList() (*page, error) {
 		if b.Bar != nil {
 			size = b.Bar.Size
 		}
-		pg.add(textCell(b.Mark), textCell(size), wholeCell(b.Count), rightCell(b.Length.Show(p.job.Report)), textCell(b.Shape), textCell(strings.Join(legs, " + ")),
-			textCell(bent), quantityCell(b.Mass), textCell(string(p.t.Units.Mass)), textCell(b.Wall), textCell(b.Opening), textCell(b.Level), textCell(b.Pour), textCell(b.Rule))
-	}
+		copy(row, []outCell{textCell(b.Mark), textCell(size), wholeCell(b.Count), rightCell(b.Length.Show(p.job.Report)), textCell(b.Shape), textCell(strings.Join(legs, " + ")),
+			textCell(bent), quantityCell(b.Mass), textCell(string(p.t.Units.Mass)), textCell(b.Wall), textCell(b.Opening), textCell(b.Level), textCell(b.Pour), textCell(b.Rule)})
+	}}
 	return pg, nil
 }

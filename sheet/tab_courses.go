@@ -15,11 +15,17 @@ func (p *priced) courses() (*page, error) {
 	pg := newPage(tabCourses, "Courses", p.under,
 		"Courses from the bottom. Spans run along the outer face from the start of the stretch's first wall; pieces are cut from whole units.")
 	pg.table, pg.tableCols = "Courses", 15
-	pg.most = map[int]float64{11: 44, 13: 44}
+	pg.most = map[int]float64{11: 46, 13: 46}
 	pg.head("Wall", "Level", "Pour", "Form line", "Core", ">Course", ">Bottom", ">Height", "Kind", "Face", "Spans", ">Whole units", "Pieces", ">Corner units", ">End closures")
 	show := func(l length.Length) string { return l.Show(p.job.Report) }
-	for i := range p.t.Courses {
-		c := &p.t.Courses[i]
+	rows := p.t.Courses
+	pg.late = &lateRows{rows: len(rows), widths: []float64{
+		widest("Wall", len(rows), func(i int) string { return rows[i].Wall }),
+		widest("Level", len(rows), func(i int) string { return rows[i].Level }),
+		widest("Pour", len(rows), func(i int) string { return rows[i].Pour }),
+		widest("Form line", len(rows), func(i int) string { return rows[i].Line }), 9, 10, 15, 12, 14, 9, 46, 10, 46, 10, 10,
+	}, fill: func(i int, row []outCell) {
+		c := &rows[i]
 		kind := "full"
 		switch {
 		case c.LedgeCourse:
@@ -43,10 +49,10 @@ func (p *priced) courses() (*page, error) {
 				}
 			}
 		}
-		pg.add(textCell(c.Wall), textCell(c.Level), textCell(c.Pour), textCell(c.Line), textCell(c.CoreName), wholeCell(int64(c.Number)),
+		copy(row, []outCell{textCell(c.Wall), textCell(c.Level), textCell(c.Pour), textCell(c.Line), textCell(c.CoreName), wholeCell(int64(c.Number)),
 			rightCell(show(c.Bottom)), rightCell(show(c.Height)), textCell(kind), textCell(c.Face), textCell(strings.Join(spans, "; ")),
-			wholeCell(units), textCell(countedLengths(pieces, p.job.Report)), quantityCell(trimmed(c.CornerUnits.Quantity())), wholeCell(c.EndCaps))
-	}
+			wholeCell(units), textCell(countedLengths(pieces, p.job.Report)), quantityCell(trimmed(c.CornerUnits.Quantity())), wholeCell(c.EndCaps)})
+	}}
 	return pg, nil
 }
 
