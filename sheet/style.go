@@ -1,8 +1,6 @@
 package sheet
 
 import (
-	"bytes"
-	"encoding/xml"
 	"strings"
 
 	"github.com/xuri/excelize/v2"
@@ -189,26 +187,4 @@ func registerStyles(f *excelize.File, minor int32) (*styles, error) {
 		ids[i] = id
 	}
 	return &ids, nil
-}
-
-// flagStyle is the format of a word that asks to be looked at. The library adds a new one at each call; one that is there
-// from an earlier run or tab is taken instead.
-func flagStyle(f *excelize.File) (int, error) {
-	id, err := f.NewConditionalStyle(&excelize.Style{Font: &excelize.Font{Bold: true, Color: wrongColour}})
-	if err != nil {
-		return 0, err
-	}
-	all := f.Styles.Dxfs
-	made, err := xml.Marshal(all.Dxfs[id])
-	if err != nil {
-		return 0, err
-	}
-	for i := range all.Dxfs[:id] {
-		if was, err := xml.Marshal(all.Dxfs[i]); err == nil && bytes.Equal(was, made) {
-			all.Dxfs = all.Dxfs[:id]
-			all.Count = id
-			return i, nil
-		}
-	}
-	return id, nil
 }
