@@ -1,0 +1,257 @@
+package revision
+
+import (
+	"fmt"
+	"runtime"
+	"sync"
+	"sync/atomic"
+
+	"github.com/shopspring/decimal"
+
+	"wallbill/pricing"
+	"wallbill/takeoff"
+	"wallbill/takeoff/exact"
+	"wallbill/takeoff/schedule"
+)
+
+// Options are how two runs are compared.
+type Options struct {
+	// Version of wallbill that compares. A run of this version whose total is known is not computed again as the last state.
+	Version string
+}
+
+// Compare makes the changes from an old run to a new one. Bids of different currencies are an error.
+func Compare(old, new *Run, opts Options) (*Changes, error) {
+	if old.Currency != new.Currency {
+		return nil, fmt.Errorf("%s is in %s and %s in %s: bids of different currencies are not compared", old.Title(), old.Currency, new.Title(), new.Currency)
+	}
+	c := compareRows(old, new)
+	c.makePlan()
+	ch := &Changes{FromRun: old.Number, ToRun: new.Number, From: old.Title(), To: new.Title(), OldTotal: old.BidTotal(), NewTotal: new.BidTotal(), Minor: new.Minor}
+	ch.Inputs = c.inputChanges()
+	ch.Items, ch.Rest = compareItems(old, new)
+	if err := c.price(ch, opts); err != nil {
+		return nil, err
+	}
+	return ch, nil
+}
+
+// SameInputs tells whether two runs have the same inputs: no row was added, removed or changed, and no run of walls put in
+// another order. Where rows stand is no part of them.
+func SameInputs(old, new *Run) bool {
+	if old.InputHash == new.InputHash {
+		return true
+	}
+	c := compareRows(old, new)
+	for _, t := range c.tables {
+		if t.moved && t.spec.Name != "Ordered" || len(t.runs) > 0 {
+			return false
+		}
+		for i := range t.slots {
+			if t.slots[i].changed {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// outcome is the bid of a state, not valid where the state is no valid schedule.
+type outcome struct {
+	total decimal.Decimal
+	valid bool
+}
+
+// price computes the bid after every edit and makes the edits' costs of their differences.
+func (c *comparison) price(ch *Changes, opts Options) error {
+	n := len(c.plan)
+	known := c.new.Version == opts.Version // the last state is the new run itself
+	if n == 0 && known && c.old.Version == opts.Version && c.old.Effort == c.new.Effort && ch.OldTotal.Equal(ch.NewTotal) {
+		return nil
+	}
+	states := c.evaluate(known)
+	if known {
+		states[n] = outcome{ch.NewTotal, true}
+	}
+	if !states[n].valid {
+		return fmt.Errorf("the inputs of %s cannot be priced by this version (%s)", c.new.Title(), opts.Version)
+	}
+	total := ch.OldTotal
+	var waiting []string // edits whose state is no valid schedule
+	step := func(name string, to outcome, silent bool) {
+		if !to.valid {
+			waiting = append(waiting, name)
+			return
+		}
+		cost := to.total.Sub(total)
+		if len(waiting) == 0 && silent && cost.IsZero() {
+			return
+		}
+		ch.Edits = append(ch.Edits, Edit{Name: joined(append(waiting, name)), Cost: cost})
+		total, waiting = to.total, nil
+	}
+	step(rules(c.old, c.new, opts.Version), states[0], true)
+	for k, e := range c.plan {
+		step(e.name, states[k+1], e.order)
+	}
+	if !total.Equal(ch.NewTotal) {
+		ch.Edits = append(ch.Edits, Edit{Name: "rules of wallbill " + c.new.Version + ", which made " + c.new.Title(), Cost: ch.NewTotal.Sub(total)})
+	}
+	return nil
+}
+
+// rules names the difference that the old inputs have under the rules of now.
+func rules(old, new *Run, version string) string {
+	switch {
+	case old.Version != version:
+		return "rules: wallbill " + old.Version + arrow + version
+	case old.Effort != new.Effort:
+		return "cut effort of the run " + orJob(old.Effort) + arrow + orJob(new.Effort)
+	}
+	return "old inputs priced again"
+}
+
+func orJob(effort string) string {
+	if effort == "" {
+		return "of the job"
+	}
+	return effort
+}
+
+// evaluate prices the state before the first edit and after each, on every processor; the last one only when its total is
+// not known.
+func (c *comparison) evaluate(known bool) []outcome {
+	n := len(c.plan)
+	states := make([]outcome, n+1)
+	var todo []int
+	same := make([]int, n+1) // an earlier state with the same bid
+	group := make([]int, n+1)
+	for k := 0; k <= n; k++ {
+		same[k] = k
+		if k > 0 {
+			group[k] = group[k-1]
+			e := c.plan[k-1]
+			if e.words && k > 1 {
+				same[k] = same[k-1]
+			}
+			if e.scope == scopeTakeoff && same[k] == k {
+				group[k]++
+			}
+		}
+		if same[k] == k && !(known && k == n) {
+			todo = append(todo, k)
+		}
+	}
+	// The state before the first edit is the old sheet as it was, which may have its rows in another order.
+	if n > 0 {
+		for k := 1; k <= n; k++ {
+			group[k]++
+		}
+	}
+	s := newShared(n + 2)
+	work := func(k int) { states[k] = c.state(k, group[k], s) }
+	if workers := min(runtime.GOMAXPROCS(0), len(todo)); workers > 1 {
+		var next atomic.Int64
+		var wg sync.WaitGroup
+		for range workers {
+			wg.Go(func() {
+				for i := next.Add(1) - 1; i < int64(len(todo)); i = next.Add(1) - 1 {
+					work(todo[i])
+				}
+			})
+		}
+		wg.Wait()
+	} else {
+		for _, k := range todo {
+			work(k)
+		}
+	}
+	for k := range states {
+		states[k] = states[same[k]]
+	}
+	return states
+}
+
+// shared are the takeoffs of states that differ in prices alone.
+type shared struct {
+	takeoffs []sharedTakeoff
+}
+
+type sharedTakeoff struct {
+	once sync.Once
+	t    *takeoff.Takeoff
+}
+
+func newShared(n int) *shared { return &shared{takeoffs: make([]sharedTakeoff, n+1)} }
+
+// state prices the inputs with the first k edits applied.
+func (c *comparison) state(k, group int, s *shared) outcome {
+	job, findings := schedule.Read(schedule.Books(c.inputs(k)))
+	if takeoff.HasErrors(findings) {
+		return outcome{}
+	}
+	if c.new.Effort != "" {
+		d, err := decimal.NewFromString(c.new.Effort)
+		if err != nil {
+			return outcome{}
+		}
+		job.Settings.Set(takeoff.SetCutEffort, takeoff.SettingValue{Typed: true, Text: c.new.Effort, Num: exact.Dec(d)})
+	}
+	of := &s.takeoffs[group]
+	of.once.Do(func() { of.t = takeoff.Compute(job) })
+	t := *of.t
+	t.Job = job
+	if takeoff.HasErrors(t.Findings) {
+		return outcome{}
+	}
+	bid := pricing.Price(&t, pricing.Options{})
+	if takeoff.HasErrors(bid.Findings) {
+		return outcome{}
+	}
+	return outcome{plain(bid.Totals.BidTotal), true}
+}
+
+// inputs are the rows with the first k edits applied; of 0 the old sheet as it was. Ordered rows cost nothing and stay away.
+func (c *comparison) inputs(k int) []schedule.InputTab {
+	var all []schedule.InputTab
+	if k == 0 {
+		for _, t := range c.old.Inputs {
+			if t.Spec.Name != "Ordered" {
+				all = append(all, t)
+			}
+		}
+		return all
+	}
+	for _, t := range c.tables {
+		if t.spec.Name == "Ordered" {
+			continue
+		}
+		in := schedule.InputTab{Spec: t.spec, File: t.file, Name: t.spec.Name}
+		at := make([]int, len(t.slots))
+		for i := range at {
+			at[i] = i
+		}
+		for _, r := range t.runs {
+			if k < r.from {
+				for i, place := range r.places {
+					at[place] = r.order[i]
+				}
+			}
+		}
+		for _, i := range at {
+			s := &t.slots[i]
+			row := s.new
+			if k < s.from {
+				row = s.old
+			}
+			if row == nil {
+				continue
+			}
+			r := *row
+			r.Row = len(in.Rows) + 2
+			in.Rows = append(in.Rows, r)
+		}
+		all = append(all, in)
+	}
+	return all
+}
