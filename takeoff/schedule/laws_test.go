@@ -355,3 +355,73 @@ func cellsWith(spec *TabSpec, column int, text string) []string {
 	cells[column] = text
 	return cells
 }
+
+// pool are texts that cells of any column may hold, right in some and wrong in others.
+var pool = strings.Split(`W1|w2|W3|A|B|1|2|none|M|Q|V1|S1|L1|X1|corner|inside 45|straight|end|tee W1|tee w2 at 3'|tee|conrer|6"|8"|150 mm|6'|9'-15"|30'|24-6|24'-6 1/2"|-1'-4"|0|0.5|5|5%|-3|1e3|c 4'|e 2'|#4|4|15M|60d|yes|no|x|membrane|block|faces|course|tie row|70 F|15 cy|800 psf|ea|day|week|roll|sqft|ft|wall-area|job|2026-03-02|3/4/2026|add|quantity|alternate|bar-#4|=x|*|# note|Job|Lengths in|Report in|mm|metric|Profit|100%|Profit on|price|Brace spacing|Currency|JPY|Primer height|all|;|9'; 18'|feet`, "|")
+
+// Laws on schedules of random cells under the catalogue's own headers: nothing panics; every value to try is accepted in
+// its cell; a schedule without errors gives the same job from its inputs.
+func TestRandomCells(t *testing.T) {
+	clean, tries := 0, 0
+	rapid.Check(t, func(rt *rapid.T) {
+		rng := rand.New(rand.NewSource(rapid.Int64().Draw(rt, "seed")))
+		sparse := rng.Intn(4) // the fewer cells, the likelier a schedule without errors
+		cell := func() Cell {
+			text := pool[rng.Intn(len(pool))]
+			switch rng.Intn(12) {
+			case 0:
+				return Cell{Kind: Number, Value: fmt.Sprint(rng.Intn(300))}
+			case 1:
+				return Cell{Kind: CellKind(rng.Intn(7)), Value: text}
+			}
+			return Cell{Kind: Text, Value: text}
+		}
+		s, b := specimen(t, strings.Replace(everything, "U1 | C | U | 9,144 m\n", "", 1))
+		book := Book{}
+		for _, tab := range s.Tabs {
+			spec := TabNamed(tab.Name)
+			if spec == nil || rng.Intn(3) > 0 {
+				book.Tabs = append(book.Tabs, tab)
+				continue
+			}
+			n := Tab{Name: tab.Name, Rows: append([]Row(nil), tab.Rows...)}
+			for i := range n.Rows {
+				if i == 0 {
+					continue
+				}
+				n.Rows[i].Cells = append([]Cell(nil), n.Rows[i].Cells...)
+				for range max(1, 4-sparse) {
+					if len(n.Rows[i].Cells) > 0 && rng.Intn(1+2*sparse) == 0 {
+						n.Rows[i].Cells[rng.Intn(len(n.Rows[i].Cells))] = cell()
+					}
+				}
+			}
+			book.Tabs = append(book.Tabs, n)
+		}
+		job, findings := Read(book, b)
+		for _, f := range findings {
+			if f.Try == "" || f.At.Col == 0 || f.Severity != takeoff.Error {
+				continue
+			}
+			tries++
+			s2, b2 := retyped(book, b, f.At, f.Try)
+			_, again := Read(s2, b2)
+			for _, g := range again {
+				if g.At == f.At && g.Message == f.Message && g.Cell == f.Try {
+					rt.Fatalf("%safter trying: %s", f.Print(""), g.Print(""))
+				}
+			}
+		}
+		if takeoff.HasErrors(findings) {
+			return
+		}
+		clean++
+		s2, b2 := Books(Inputs(book, b))
+		again, _ := Read(s2, b2)
+		if d := difference(job, again); d != "" {
+			rt.Fatal(d)
+		}
+	})
+	assert.Greater(t, clean, 0)
+	assert.Greater(t, tries, 20)
+}
