@@ -169,6 +169,7 @@ type page struct {
 	charts            []chartAt
 	flags             []string // ranges in which the word FAIL is to be seen
 	late              *lateRows
+	choices           []*excelize.DataValidation
 }
 
 // chartAt is a native chart with its top left cell.
@@ -347,6 +348,11 @@ func (p *page) write(f *excelize.File, ids *styles, footer string) error {
 			if err := f.SetConditionalFormat(tab, ref, []excelize.ConditionalFormatOptions{{Type: "cell", Criteria: "==", Value: `"` + checkFail + `"`, Format: &red}}); err != nil {
 				return err
 			}
+		}
+	}
+	for _, c := range p.choices {
+		if err := f.AddDataValidation(tab, c); err != nil {
+			return err
 		}
 	}
 	for _, c := range p.charts {

@@ -315,3 +315,53 @@ func TestStoredNumber(t *testing.T) {
 		require.Equal(t, want, storedNumber(dec(text)), text)
 	}
 }
+
+// listing is every cell of the results in words: formulas with their stored values.
+func listing(t *testing.T, f *excelize.File) string {
+	t.Helper()
+	var b strings.Builder
+	for _, r := range resultTabs {
+		if r.fill == nil {
+			continue
+		}
+		b.WriteString("## " + r.name + "\n")
+		rows, err := f.GetRows(r.name)
+		require.NoError(t, err)
+		for i, row := range rows {
+			var cells []string
+			for j, v := range row {
+				name, err := excelize.CoordinatesToCellName(j+1, i+1)
+				require.NoError(t, err)
+				formula, err := f.GetCellFormula(r.name, name)
+				require.NoError(t, err)
+				if formula != "" {
+					v = "=" + formula + " → " + v
+				}
+				if v != "" {
+					cells = append(cells, name+" "+strconv.Quote(v))
+				}
+			}
+			if len(cells) > 0 {
+				b.WriteString(strings.Join(cells, "  ") + "\n")
+			}
+		}
+	}
+	return b.String()
+}
+
+// The listing of a small job: a changed tab shows as a changed line of testdata/priced-listing.txt.
+func TestPricedListing(t *testing.T) {
+	const golden = "testdata/priced-listing.txt"
+	have := listing(t, openRaw(t, writeSite(t, fullSite())))
+	if *update {
+		require.NoError(t, os.MkdirAll("testdata", 0o755))
+		require.NoError(t, os.WriteFile(golden, []byte(have), 0o644))
+	}
+	want, err := os.ReadFile(golden)
+	require.NoError(t, err, "write it with -update")
+	a, b := strings.Split(string(want), "\n"), strings.Split(have, "\n")
+	for i := range min(len(a), len(b)) {
+		require.Equal(t, a[i], b[i], "line %d", i+1)
+	}
+	require.Len(t, b, len(a))
+}

@@ -77,7 +77,7 @@ func (p *priced) bidTab() (*page, error) {
 	}
 	r := b.Rates
 	c := func(row int) string { return "C" + strconv.Itoa(row) }
-	line("Direct cost", outCell{}, "ROUND(SUM("+p.ofPriced(pricedExtension)+"),"+m+")", t.Direct, "all extensions of Priced items, additions and allowances included")
+	line("Direct cost", outCell{}, "ROUND(SUM("+p.ofPriced(pricedExtension)+"),"+m+")", t.Direct, "all of Priced items, extras included")
 	line("of which taxable", outCell{}, "ROUND(SUMIFS("+p.ofPriced(pricedExtension)+","+p.ofPriced(pricedTaxable)+`,"yes"),`+m+")", t.Taxable, "")
 	line("Sales tax", rate(inputTax, r.SalesTax), "ROUND(B"+strconv.Itoa(bidTax)+"*"+c(bidTaxable)+","+m+")", t.Tax, "on what is taxable")
 	line("Contingency", rate(inputContingency, r.Contingency), "ROUND(B"+strconv.Itoa(bidContingency)+"*("+c(bidDirect)+"+"+c(bidTax)+"),"+m+")", t.Contingency, "on direct cost and tax")

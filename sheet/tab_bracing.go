@@ -15,6 +15,9 @@ import (
 // daysAtMost is how many days the need is listed for day by day; over longer times only the days on which it changes are.
 const daysAtMost = 400
 
+// chartRows is how many rows a chart is high.
+const chartRows = 16
+
 // bracing is braces by wall, what stands day by day, and the times on rent.
 func (p *priced) bracing() (*page, error) {
 	pg := newPage(tabBracing, "Bracing", p.under,
@@ -84,6 +87,9 @@ func (p *priced) needByDay(pg *page) {
 	}
 	if len(series) == 0 {
 		return
+	}
+	for range chartRows - len(days) {
+		pg.add() // the chart stands beside this table, not over the next
 	}
 	gap := uint(20)
 	beside := takeoff.ColumnName(max(6, len(head)+2)) + strconv.Itoa(first-1) // right of the table of days

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"github.com/shopspring/decimal"
+	"github.com/xuri/excelize/v2"
 
 	"wallbill/takeoff"
 )
@@ -49,6 +50,11 @@ func (p *priced) inputs() (*page, error) {
 		}
 		pg.add(textCell(s.Name), value, textCell(unit), textCell(s.Help), p.settingFrom(id))
 	}
+	choices, err := inputChoices()
+	if err != nil {
+		return nil, err
+	}
+	pg.choices = choices
 	for _, d := range p.t.Drivers {
 		pg.add(textCell(d.Name), quantityCell(d.Quantity), textCell(string(d.Unit)), textCell("driver: the job's total"), textCell("R-FACTOR"))
 	}
@@ -62,4 +68,27 @@ func (p *priced) settingFrom(id takeoff.SettingID) outCell {
 		return textCell("default")
 	}
 	return p.placeCell(v.At)
+}
+
+// inputChoices are what the cells to play with take: rates from nothing up, one of two words, a step above nothing.
+func inputChoices() ([]*excelize.DataValidation, error) {
+	rate, word, step := excelize.NewDataValidation(true), excelize.NewDataValidation(false), excelize.NewDataValidation(false)
+	for _, row := range []int{inputTax, inputContingency, inputOverhead, inputProfit, inputBond} {
+		rate.SetSqref(cellRef("", "B", row))
+	}
+	if err := rate.SetRange(0, 10, excelize.DataValidationTypeDecimal, excelize.DataValidationOperatorBetween); err != nil {
+		return nil, err
+	}
+	rate.SetError(excelize.DataValidationErrorStyleStop, "A rate", "Type a percentage, such as 5%.")
+	word.SetSqref(cellRef("", "B", inputProfitOn))
+	if err := word.SetDropList([]string{"cost", "price"}); err != nil {
+		return nil, err
+	}
+	word.SetError(excelize.DataValidationErrorStyleStop, "Profit on", "Type cost or price.")
+	step.SetSqref(cellRef("", "B", inputRound))
+	if err := step.SetRange(0, 0, excelize.DataValidationTypeDecimal, excelize.DataValidationOperatorGreaterThan); err != nil {
+		return nil, err
+	}
+	step.SetError(excelize.DataValidationErrorStyleStop, "Round bid to", "Type an amount above 0.")
+	return []*excelize.DataValidation{rate, word, step}, nil
 }
