@@ -83,9 +83,10 @@ func (p *priced) basis() (*page, error) {
 	for _, r := range takeoff.Rules {
 		pg.add(textCell("rule"), textCell(r.ID+" "+r.Title), outCell{}, outCell{}, outCell{}, wrapCell(r.Source), wrapCell(r.Words))
 	}
-	for i := range p.job.Inherited {
-		h := &p.job.Inherited[i]
-		pg.add(textCell("inherited"), textCell("wall "+h.Wall+": "+h.Column), rightCell(h.Value), outCell{}, textCell(h.From), outCell{}, outCell{})
-	}
+	blanks := p.job.Inherited
+	pg.late = &lateRows{rows: len(blanks), fill: func(i int, row []outCell) {
+		h := &blanks[i]
+		row[0], row[1], row[2], row[4] = textCell("inherited"), textCell("wall "+h.Wall+": "+h.Column), rightCell(h.Value), textCell(h.From)
+	}}
 	return pg, nil
 }
