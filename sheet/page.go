@@ -170,6 +170,8 @@ type page struct {
 	flags             []string // ranges in which the word FAIL is to be seen
 	late              *lateRows
 	choices           []*excelize.DataValidation
+	least             map[int]float64 // least width of a column, where it is not leastWidth
+	printCols         int             // columns printed, the rest are workings; 0: all
 }
 
 // chartAt is a native chart with its top left cell.
@@ -253,7 +255,7 @@ func (p *page) widths() []float64 {
 		if m, ok := p.most[j+1]; ok {
 			most = m
 		}
-		w[j] = min(w[j], most)
+		w[j] = max(min(w[j], most), p.least[j+1])
 	}
 	return w
 }
@@ -473,6 +475,12 @@ func (p *page) setUp(f *excelize.File, footer string, cols, last int) error {
 	}
 	if err := f.SetHeaderFooter(tab, &excelize.HeaderFooterOptions{OddFooter: footer}); err != nil {
 		return err
+	}
+	if p.printCols > 0 {
+		area := &excelize.DefinedName{Name: "_xlnm.Print_Area", Scope: tab, RefersTo: quoteTab(tab) + "!$A$1:$" + takeoff.ColumnName(p.printCols) + "$" + strconv.Itoa(last)}
+		if err := f.SetDefinedName(area); err != nil {
+			return err
+		}
 	}
 	return f.ProtectSheet(tab, &excelize.SheetProtectionOptions{AutoFilter: true, Sort: true, FormatColumns: true, FormatRows: true,
 		SelectLockedCells: true, SelectUnlockedCells: true, EditObjects: true, EditScenarios: true})

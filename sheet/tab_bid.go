@@ -351,6 +351,12 @@ func (p *priced) alternates(pg *page) {
 	}
 }
 
+// The notes column of Bid, where the chart stands, and its width in characters.
+const (
+	chartColumn      = 5
+	chartColumnWidth = 64
+)
+
 // costChart is the direct cost by group, by kind where no row has a group.
 func (p *priced) costChart(pg *page, rows bidRows) {
 	amounts, first, by := oneCase(p.bid.Totals.ByGroup), rows.groups, "group"
@@ -365,9 +371,11 @@ func (p *priced) costChart(pg *page, rows bidRows) {
 		return
 	}
 	last := first + len(amounts) - 1
-	pg.charts = append(pg.charts, chartAt{"F4", &excelize.Chart{
+	// Beside the tables by kind and group, whose notes column is empty; the workings of the alternates, further right, are not printed.
+	pg.least, pg.printCols = map[int]float64{chartColumn: chartColumnWidth}, chartColumn
+	pg.charts = append(pg.charts, chartAt{takeoff.ColumnName(chartColumn) + strconv.Itoa(rows.kinds-2), &excelize.Chart{
 		Type: excelize.Bar, VaryColors: oneColour,
-		Dimension: excelize.ChartDimension{Width: 460, Height: 380},
+		Dimension: excelize.ChartDimension{Width: 430, Height: 320},
 		Format:    excelize.GraphicOptions{AltText: "Bar chart of the direct cost by " + by + "; its numbers stand in the table By " + by, Positioning: "oneCell"},
 		Title:     chartTitle("Direct cost by " + by + " (" + p.currency() + ")"),
 		Legend:    excelize.ChartLegend{Position: "none"},
