@@ -11,6 +11,7 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	"wallbill/pricing"
+	"wallbill/pricing/revision"
 	"wallbill/takeoff"
 	"wallbill/takeoff/length"
 )
@@ -51,6 +52,7 @@ type Run struct {
 // PricedOptions are what else a priced workbook may carry.
 type PricedOptions struct {
 	Findings []takeoff.Finding // said beside those of the takeoff and the bid, as of reading
+	Record   *revision.Run     // the run with its inputs and changes; nil: of the bid alone, without inputs
 }
 
 // resultTab is one of the results: what it shows, for About, and how it is filled.
@@ -81,7 +83,7 @@ func init() {
 		{tabDrawings, "plan of each level, elevation of each wall", nil},
 		{tabChecks, "control sums, and every finding with its cell", (*priced).checks},
 		{tabBasis, "settings and rules used with their sources, what was inherited, what is not counted, cautions", (*priced).basis},
-		{tabRecord, "inputs and results as read, for the next run", nil},
+		{tabRecord, "inputs as read and results, for the next run", (*priced).recordTab},
 	}
 }
 
@@ -97,6 +99,9 @@ type priced struct {
 	findings []takeoff.Finding
 	layout   layout
 	tables   map[string]bool // lower-case names of tables and defined names that are taken
+
+	record     *revision.Run
+	recordHash string // of the Record tab, once it is filled
 }
 
 // layout is where on the tabs the formulas of other tabs find things.
@@ -116,6 +121,9 @@ func WritePriced(w io.Writer, base *excelize.File, run Run, bid *pricing.Bid, op
 		return nil, errors.New("a bid with errors is not written")
 	}
 	p := &priced{f: base, run: run, bid: bid, t: bid.Takeoff, job: bid.Takeoff.Job}
+	if p.record = opts.Record; p.record == nil {
+		p.record = recordOfBid(p)
+	}
 	if err := p.makeTabs(); err != nil {
 		return nil, err
 	}
@@ -169,6 +177,9 @@ func WritePriced(w io.Writer, base *excelize.File, run Run, bid *pricing.Bid, op
 	}
 	if err := p.properties(); err != nil {
 		return nil, fmt.Errorf("writing the document's properties: %w", err)
+	}
+	if err := p.setRecordHash(); err != nil {
+		return nil, err
 	}
 	full := true
 	if err := base.SetCalcProps(&excelize.CalcPropsOptions{FullCalcOnLoad: &full}); err != nil {

@@ -188,6 +188,7 @@ Bid date | 2026-11-02
 Overhead | 10%
 Profit | 8%
 Sales tax | 6%
+Cut effort | 0.001
 == Levels
 Level | Height | Core | Bars | Footing
 L1 | 8' | 6" | V1 | S1
