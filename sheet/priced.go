@@ -111,6 +111,7 @@ type layout struct {
 	driverRow   map[string]int
 	bidRows     bidRows
 	checksLast  int // last row of the control sums
+	changes     changeRows
 }
 
 // WritePriced writes the priced workbook of a run: the tabs of base, which is the schedule or the workbook to be
@@ -229,7 +230,7 @@ func (p *priced) place() {
 		l.driverRow[d.Name] = firstRow + len(rateRows) + i
 	}
 	l.bidRows = newBidRows(p.bid)
-	l.checksLast = headRow + len(controlSums)
+	l.checksLast = headRow + len(p.controlSums())
 }
 
 // printTitles repeats the rows to the header on every printed page.

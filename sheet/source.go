@@ -20,6 +20,7 @@ type Source struct {
 	File      string    // the schedule's file name
 	Schedule  *Workbook // its cells, hash and bytes
 	PriceBook *Workbook // nil when the job names none or it could not be read
+	bookFile  string    // what findings call the price book
 	limits    Limits
 }
 
@@ -49,6 +50,7 @@ func ReadSchedule(path string, limits Limits) (*takeoff.Job, []takeoff.Finding, 
 	}
 	prices := s.PriceBook.Book()
 	prices.File = filepath.ToSlash(named)
+	s.bookFile = prices.File
 	job, findings := schedule.Read(book, &prices)
 	return job, findings, s, nil
 }
@@ -118,4 +120,14 @@ func (s *Source) Hash() string {
 	}
 	sum := sha256.Sum256([]byte(s.Schedule.SHA256 + s.PriceBook.SHA256))
 	return hex.EncodeToString(sum[:])
+}
+
+// Inputs are the rows of the schedule and its price book as they were read.
+func (s *Source) Inputs() []schedule.InputTab {
+	if s.PriceBook == nil {
+		return schedule.Inputs(s.Schedule.Book(), nil)
+	}
+	book := s.PriceBook.Book()
+	book.File = s.bookFile
+	return schedule.Inputs(s.Schedule.Book(), &book)
 }

@@ -103,6 +103,25 @@ func init() {
 	}
 }
 
+// controlSums are the sums of this workbook: those of the changes too, where two runs were compared.
+func (p *priced) controlSums() []controlSum {
+	c := p.record.Changes
+	if c == nil || c.Note != "" || c.Same() {
+		return controlSums
+	}
+	difference := func(p *priced) (string, decimal.Decimal) {
+		return cellRef(tabChanges, "B", p.layout.changes.difference), c.Difference()
+	}
+	return append(controlSums[:len(controlSums):len(controlSums)],
+		controlSum{"the edits of Changes add up to new total less old total", "P-BID", func(p *priced) (string, decimal.Decimal) {
+			r := p.layout.changes
+			return "ROUND(SUM(" + colRange(tabChanges, "B", r.firstEdit, r.lastEdit) + ")," + p.minor() + ")", c.EditSum()
+		}, difference},
+		controlSum{"the items of Changes and the totals beside them add up to the same", "P-BID", func(p *priced) (string, decimal.Decimal) {
+			return cellRef(tabChanges, "M", p.layout.changes.items), c.ItemSum()
+		}, difference})
+}
+
 // checks is the control sums, then every finding with its cell.
 func (p *priced) checks() (*page, error) {
 	pg := newPage(tabChecks, "Checks", p.under,
@@ -110,7 +129,7 @@ func (p *priced) checks() (*page, error) {
 	pg.table, pg.tableCols, pg.most = "Checks", 6, map[int]float64{3: 80}
 	pg.flags = []string{cellArea(1, firstRow, 1, p.layout.checksLast)}
 	pg.head("Result", "Cell", "What", "Rule", ">One way", ">The other way")
-	for _, s := range controlSums {
+	for _, s := range p.controlSums() {
 		row := pg.next()
 		r := strconv.Itoa(row)
 		first, a := s.first(p)
@@ -151,7 +170,7 @@ func passOrFail(pass bool) string {
 // controlFlag is the one flag of all control sums, for Bid.
 func (p *priced) controlFlag() outCell {
 	pass := true
-	for _, s := range controlSums {
+	for _, s := range p.controlSums() {
 		_, a := s.first(p)
 		_, b := s.second(p)
 		pass = pass && a.Equal(b)

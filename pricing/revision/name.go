@@ -21,7 +21,7 @@ var before = map[string]string{
 
 // gist are the cells that say most of a row that was added or removed.
 var gist = map[string][]string{
-	"Job": {"Value"}, "Walls": {"Length", "Height"}, "Footings": {"Width", "Depth"}, "Pads": {"Count", "Length", "Width", "Depth"},
+	"Walls": {"Length", "Height"}, "Footings": {"Width", "Depth"}, "Pads": {"Count", "Length", "Width", "Depth"},
 	"Factors": {"Quantity"}, "Prices": {"Price"}, "Extras": {"Kind", "Quantity", "Price"},
 }
 
@@ -73,15 +73,16 @@ func nameOf(spec *schedule.TabSpec, s *slot) string {
 			title = w + ": " + title
 		}
 	}
+	if spec.Name == "Job" { // a setting that is blank or not there has its default
+		if v := columnAt(spec, "Value"); cell(s.old, v) != cell(s.new, v) {
+			return title + " " + or(cell(s.old, v), "default") + arrow + or(cell(s.new, v), "default")
+		}
+	}
 	switch {
 	case s.old == nil:
 		return title + " added" + gistOf(spec, s.new)
 	case s.new == nil:
 		return title + " removed" + gistOf(spec, s.old)
-	case spec.Name == "Job":
-		if v := columnAt(spec, "Value"); cell(s.old, v) != cell(s.new, v) {
-			return title + " " + values(cell(s.old, v), cell(s.new, v))
-		}
 	}
 	return title + ": " + cellsOf(spec, s)
 }
@@ -126,11 +127,11 @@ func cellsOf(spec *schedule.TabSpec, s *slot) string {
 	return strings.Join(parts, ", ")
 }
 
-func values(a, b string) string { return orBlank(a) + arrow + orBlank(b) }
+func values(a, b string) string { return or(a, "blank") + arrow + or(b, "blank") }
 
-func orBlank(s string) string {
+func or(s, other string) string {
 	if s == "" {
-		return "blank"
+		return other
 	}
 	return s
 }
@@ -139,7 +140,7 @@ func gistOf(spec *schedule.TabSpec, r *schedule.Input) string {
 	var parts []string
 	for _, name := range gist[spec.Name] {
 		if v := cell(r, columnAt(spec, name)); v != "" {
-			if spec.Name != "Job" && spec.Name != "Extras" {
+			if spec.Name != "Extras" {
 				v = strings.ToLower(name) + " " + v
 			}
 			parts = append(parts, v)
