@@ -114,8 +114,8 @@ func (w *changesPage) controls() {
 	check("Items and the totals beside them add up to", "M"+strconv.Itoa(w.at.items), c.ItemSum())
 }
 
-// chartRows are the rows the chart takes beside the tables.
-const chartRows = 24
+// belowChart are the rows the chart takes beside the tables.
+const belowChart = 24
 
 // waterfallRows is the number of rows of the chart's table: old total, the largest edits, the others, new total.
 func (w *changesPage) waterfallRows() int {
@@ -131,7 +131,7 @@ func (w *changesPage) waterfallRows() int {
 func (w *changesPage) itemsHead() int {
 	row := w.pg.next() + 1 // below the last control total
 	row += 3 + w.waterfallRows()
-	return max(row, chartRows) + 2
+	return max(row, belowChart) + 2
 }
 
 func (w *changesPage) itemsFoot() int {
@@ -188,7 +188,7 @@ func (w *changesPage) waterfall() {
 		XAxis: excelize.ChartAxis{Font: chartFont()},
 		YAxis: excelize.ChartAxis{Font: chartFont(), MajorGridLines: true, NumFmt: excelize.ChartNumFmt{CustomNumFmt: wholeFormat}},
 	}})
-	for pg.next() <= chartRows {
+	for pg.next() <= belowChart {
 		pg.add()
 	}
 }
