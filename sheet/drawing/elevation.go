@@ -12,16 +12,21 @@ import (
 // The parts of an elevation's page, in points.
 const (
 	elevFoot  = 104.0 // facts, legend, bars at the bottom
-	sideRoom  = 44.0  // beside a panel, for heights
-	formsLow  = 44.0  // under the footing of the forms panel, for dimension lines
-	formsHigh = 10.0  // over it
+	leftRoom  = 74.0  // beside a panel, for heights and names
+	rightRoom = 60.0
+	formsLow  = 40.0 // under the footing of the forms panel, for dimension lines
+	formsHigh = 10.0 // over it
 	steelLow  = 22.0
 	steelHigh = 8.0
 	panelGap  = 6.0
-	mostParts = 5 // a long wall goes on under itself
+	mostParts = 12 // sheets of one wall
 )
 
-// Elevations draws each wall, seen from inside with its start at the left: its forms, and below or beside them its bars.
+// smallElevation is the scale under which a wall goes on several sheets rather than smaller: 1/16" = 1'-0", 1:200.
+const smallElevation = pointsPerNM / 200
+
+// Elevations draws each wall, seen from inside with its start at the left: its forms, and below or beside them its bars. A
+// wall too long for one sheet goes on on the next.
 func Elevations(t *takeoff.Takeoff) []*Sheet {
 	rows := courseRows(t)
 	braces := map[string]*takeoff.BraceRow{}
@@ -38,10 +43,16 @@ func Elevations(t *takeoff.Takeoff) []*Sheet {
 		k := takeoff.ItemKey(w.Mark)
 		e := &elevation{t: t, w: w, sys: t.Job.Report, courses: rows[w.Stretch.Index], braces: braces[k], bars: bars[k]}
 		e.lay()
-		s := &Sheet{Name: "elevation-" + w.Mark, Title: "Elevation of wall " + w.Mark, Level: w.Level, Wall: w.Mark, system: e.sys, paint: e.paint}
-		e.title = s.Title
-		s.AltText = e.altText()
-		out = append(out, s)
+		for i := range e.parts {
+			s := &Sheet{Name: "elevation-" + w.Mark, Title: "Elevation of wall " + w.Mark, Level: w.Level, Wall: w.Mark, system: e.sys}
+			if e.parts > 1 {
+				s.Name += fmt.Sprintf("-%d", i+1)
+				s.Title += fmt.Sprintf(", %d of %d", i+1, e.parts)
+			}
+			s.paint = func(p pen) { e.paint(p, i) }
+			s.AltText = e.altText(s.Title)
+			out = append(out, s)
+		}
 	}
 	named(out)
 	return out
@@ -63,7 +74,6 @@ type elevation struct {
 	t       *takeoff.Takeoff
 	w       *takeoff.WallLines
 	sys     length.System
-	title   string
 	courses []*takeoff.CourseRow // of its stretch
 	braces  *takeoff.BraceRow
 	bars    []*takeoff.BarRow
@@ -77,45 +87,52 @@ type elevation struct {
 	steel  bool // there is a bars panel
 }
 
-// lay chooses how the panels stand: the arrangement with the greatest scale, the simplest of equals.
+// lay chooses how the panels stand: the arrangement with the greater scale, on as few sheets as the scale allows.
 func (e *elevation) lay() {
 	w := e.w
 	e.high = max(nm(w.Greater()), nm(w.BelowGrade), nm(w.BelowGradeEnd))
 	if w.Footing != nil {
 		e.past, e.deep = max(nm(w.Footing.Width-w.T)/2, 0), nm(w.Footing.Depth)
 	}
-	e.steel = w.Bars != nil || len(e.bars) > 0
+	e.steel = e.hasSteel()
 	wide, room := e.area()
-	panels := 1.0
-	if e.steel {
-		panels = 2
-	}
 	fits := func(k float64, parts int, beside bool) bool {
-		across, columns := nm(w.Length)/float64(parts)+2*e.past, 1.0
-		if parts > 1 {
-			across = max(nm(w.Length)/float64(parts)+e.past, 0)
-		}
+		across := nm(w.Length)/float64(parts) + 2*e.past
 		one := (e.deep + e.high) * k
 		tall := one + formsLow + formsHigh
+		columns := 1.0
 		if e.steel && !beside {
 			tall += one + steelLow + steelHigh + panelGap
 		}
 		if beside {
-			columns = panels
+			columns = 2
 		}
-		return across*k+2*sideRoom <= wide/columns && tall*float64(parts)+panelGap*float64(parts-1) <= room
+		return across*k+leftRoom+rightRoom <= wide/columns && tall <= room
 	}
-	for parts := 1; parts <= mostParts; parts++ {
+	for parts := 1; parts <= mostParts && (parts == 1 || e.sc.k < smallElevation*0.95); parts++ {
 		for _, beside := range []bool{false, true} {
-			if beside && (!e.steel || parts > 1) {
+			if beside && !e.steel {
 				continue
 			}
 			sc := greatest(e.sys, func(k float64) bool { return fits(k, parts, beside) })
-			if sc.k > e.sc.k*1.05 {
+			if sc.k > e.sc.k*1.01 {
 				e.sc, e.parts, e.beside = sc, parts, beside
 			}
 		}
 	}
+}
+
+// hasSteel tells whether there are bars in the wall itself.
+func (e *elevation) hasSteel() bool {
+	if e.w.Bars != nil {
+		return true
+	}
+	for _, b := range e.bars {
+		if b.Rule != "R-FTBAR" && b.Rule != "R-STEP" && b.Rule != "R-LEDGE" {
+			return true
+		}
+	}
+	return false
 }
 
 // area is the room for panels.
@@ -125,14 +142,25 @@ func (e *elevation) area() (wide, high float64) {
 
 func (e *elevation) show(l length.Length) string { return show(l, e.sys) }
 
-// openings in words.
-func (e *elevation) altText() string {
+// altText describes the elevation to readers that do not see it.
+func (e *elevation) altText(title string) string {
 	w := e.w
-	s := fmt.Sprintf("%s of job %s, seen from inside, start at the left: %s long, %s high", e.title, e.t.Job.Name, w.Length.Show(e.sys), w.Height.Show(e.sys))
+	s := fmt.Sprintf("%s of job %s, seen from inside, start at the left: %s long, %s high", title, e.t.Job.Name, e.show(w.Length), e.show(w.Height))
 	if w.Raked() {
-		s += " at its start and " + w.HeightEnd.Show(e.sys) + " at its end"
+		s += " at its start and " + e.show(w.HeightEnd) + " at its end"
 	}
-	s += fmt.Sprintf(", core %s, %s, %s", w.Zones[0].Forms.CoreName, countOf(len(e.courses), "course"), countOf(len(w.Holes), "opening"))
+	s += fmt.Sprintf(", core %s, %s", w.Zones[0].Forms.CoreName, countOf(len(e.courses), "course"))
+	if len(w.Holes) > 0 {
+		var list []string
+		for _, h := range w.Holes {
+			list = append(list, h.Mark+" "+e.show(h.Width)+" by "+e.show(h.Height)+" at "+e.show(h.Start.Length()))
+		}
+		const most = 12
+		if n := len(list); n > most {
+			list = append(list[:most], fmt.Sprintf("and %d more", n-most))
+		}
+		s += ", openings " + strings.Join(list, "; ")
+	}
 	if e.braces != nil {
 		s += ", " + countOf(len(e.braces.Positions), "brace")
 	}
@@ -145,50 +173,43 @@ func (e *elevation) altText() string {
 	return s + ". Scale " + e.sc.name + "."
 }
 
-// paint draws the page.
-func (e *elevation) paint(p pen) {
-	p.heading(e.title+", seen from inside", e.t.Job)
-	wide, _ := e.area()
-	top := Height - margin - titleHigh
-	w := e.w
-	one := (e.deep + e.high) * e.sc.k
-	// What the panels leave is shared out above and below.
-	used := (one + formsLow + formsHigh) * float64(e.parts)
-	if e.steel && !e.beside {
-		used += (one + steelLow + steelHigh + panelGap) * float64(e.parts)
+// paint draws one of the wall's sheets.
+func (e *elevation) paint(p pen, i int) {
+	title := "Elevation of wall " + e.w.Mark
+	if e.parts > 1 {
+		title += fmt.Sprintf(", %d of %d", i+1, e.parts)
 	}
-	_, room := e.area()
-	top -= max(0, min((room-used)/2, 24))
-	for i := range e.parts {
-		v := &view{pen: p, e: e, k: e.sc.k, from: nm(w.Length) * float64(i) / float64(e.parts), to: nm(w.Length) * float64(i+1) / float64(e.parts), first: i == 0, last: i == e.parts-1}
-		if v.first {
-			v.from -= e.past
-		}
-		if v.last {
-			v.to += e.past
-		}
-		column := wide
+	p.heading(title, "seen from inside, start at the left", e.t.Job)
+	wide, room := e.area()
+	one := (e.deep + e.high) * e.sc.k
+	tall := one + formsLow + formsHigh
+	below := tall + panelGap
+	if e.steel && !e.beside {
+		tall = below + one + steelLow + steelHigh
+	}
+	top := Height - margin - titleHigh - max(0, (room-tall)/2)
+	v := &view{pen: p, e: e, k: e.sc.k, from: nm(e.w.Length) * float64(i) / float64(e.parts), to: nm(e.w.Length) * float64(i+1) / float64(e.parts), first: i == 0, last: i == e.parts-1}
+	if v.first {
+		v.from -= e.past
+	}
+	if v.last {
+		v.to += e.past
+	}
+	column := wide
+	if e.beside {
+		column = wide / 2
+	}
+	across := (v.to - v.from) * v.k
+	v.origin = xy{margin + leftRoom + (column-leftRoom-rightRoom-across)/2, top - formsHigh - e.high*v.k}
+	e.forms(v)
+	if e.steel {
+		s := &view{pen: p, e: e, k: v.k, from: v.from, to: v.to, first: v.first, last: v.last, origin: v.origin}
 		if e.beside {
-			column = wide / 2
-		}
-		across := (v.to - v.from) * v.k
-		v.origin = xy{margin + (column-across)/2, top - formsHigh - e.high*v.k}
-		e.forms(v)
-		if e.steel {
-			s := *v
-			if e.beside {
-				s.origin.x += column
-			} else {
-				top -= one + formsLow + formsHigh + panelGap
-				s.origin.y = top - steelHigh - e.high*v.k
-			}
-			e.reinforcement(&s)
-		}
-		if e.steel && !e.beside {
-			top -= one + steelLow + steelHigh + panelGap
+			s.origin.x += column
 		} else {
-			top -= one + formsLow + formsHigh + panelGap
+			s.origin.y = top - below - steelHigh - e.high*v.k
 		}
+		e.reinforcement(s)
 	}
 	e.foot(p)
 }
@@ -201,6 +222,21 @@ type view struct {
 	origin      xy      // on the page, of from and z 0
 	from, to    float64
 	first, last bool // the part that has the wall's start, its end
+	names       []name
+	rights      []beside
+}
+
+// name is a text that goes over what is drawn, where it covers no opening.
+type name struct {
+	at   xy
+	size float64
+	s    string
+}
+
+// beside is a text at the right of the panel.
+type beside struct {
+	y float64
+	s string
 }
 
 func (v *view) page(q xy) xy { return v.origin.add(xy{(q.x - v.from) * v.k, q.y * v.k}) }
@@ -246,14 +282,14 @@ func (v *view) shows(x float64) bool { return x >= v.from-1 && x <= v.to+1 }
 func (e *elevation) foot(p pen) {
 	top := margin + elevFoot - 6
 	p.line(stroke{hairline, faint, nil}, xy{margin, top}, xy{Width - margin, top})
-	const facts, legend, table = 218.0, 132.0, 330.0
+	const facts, legend, table = 196.0, 206.0, 294.0
 	p.text(letters{size: 7, bold: true, colour: ink}, xy{margin, top - 11}, "Scale "+e.sc.name)
 	p.scaleBar(xy{margin + 92, top - 12}, e.sc, e.sys)
-	y := top - 24.0
+	y := top - 25.0
 	for _, f := range e.facts() {
 		y = p.paragraph(letters{size: 6.5, colour: ink}, xy{margin, y}, facts-10, margin-8, f)
 	}
-	e.legend(p, xy{margin + facts, top - 11})
+	e.legend(p, xy{margin + facts, top - 11}, legend/2)
 	e.table(p, xy{Width - margin - table, top - 11}, table)
 }
 
@@ -300,6 +336,18 @@ func (e *elevation) facts() []string {
 	if w.Plate {
 		say("Top plate.")
 	}
+	half, ripped := false, false
+	for _, c := range e.courses {
+		half, ripped = half || c.Half, ripped || c.Ripped
+	}
+	switch {
+	case half && ripped:
+		say("½ marks a half course, r a course ripped lower.")
+	case half:
+		say("½ marks a half course.")
+	case ripped:
+		say("r marks a course ripped lower.")
+	}
 	if f.Faces {
 		say("The boards drawn are the outer face's.")
 	}
@@ -344,7 +392,7 @@ func (e *elevation) table(p pen, at xy, wide float64) {
 		name  string
 		x     float64
 		align float64
-	}{{"Mark", 0, atLeft}, {"Size", 62, atLeft}, {"Count", 112, atRight}, {"Length", 162, atRight}, {"Shape", 172, atLeft}, {"Opening", 236, atLeft}, {"For", 282, atLeft}}
+	}{{"Mark", 0, atLeft}, {"Size", 44, atLeft}, {"Count", 92, atRight}, {"Length", 142, atRight}, {"Shape", 150, atLeft}, {"Opening", 204, atLeft}, {"For", 246, atLeft}}
 	row := func(y float64, l letters, cells ...string) {
 		for i, c := range columns {
 			l.align = c.align

@@ -1,10 +1,12 @@
 package drawing
 
 import (
+	"cmp"
 	"fmt"
+	"math"
+	"slices"
 
 	"wallbill/takeoff"
-	"wallbill/takeoff/length"
 )
 
 // The looks of form pieces: a whole unit is plain; a cut piece and a corner unit's leg have a hatch of their own.
@@ -26,14 +28,15 @@ func (e *elevation) forms(v *view) {
 	for _, c := range e.courses {
 		e.course(v, c)
 	}
-	e.overTop(v)
 	e.cover(v)
 	e.changes(v)
+	e.bracing(v)
 	e.openings(v, true)
 	e.edge(v)
 	e.grade(v)
-	e.bracing(v)
+	v.writeNames()
 	e.formDimensions(v)
+	v.writeRights()
 	if !v.last {
 		e.matchLine(v, v.to)
 	}
@@ -82,7 +85,8 @@ func (e *elevation) course(v *view, c *takeoff.CourseRow) {
 		if x1 <= x0 {
 			return
 		}
-		f := v.figure(box(x0, z0, x1, z1))
+		// What is over the wall's top is not there: of a ripped course, of a course under a slope.
+		f := v.figure(clipped(box(x0, z0, x1, z1), xy{nm(w.Length), nm(w.HeightEnd)}, xy{0, nm(w.Height)}))
 		if len(f) < 3 {
 			return
 		}
@@ -92,15 +96,29 @@ func (e *elevation) course(v *view, c *takeoff.CourseRow) {
 		v.outline(stroke{hairline, quiet, nil}, f...)
 		e.fitted(v, f, name)
 	}
+	// A leg reaches to the first unit, or to an opening that cuts it; a cut leg has no length to show.
+	leg := func(x0, x1 float64, start bool) {
+		name := e.show(lengthOf(x1 - x0))
+		for _, h := range w.Holes {
+			a, b := nm(h.Start.Length()), nm(h.End().Length())
+			if nm(h.Sill) > z0 || nm(h.Head()) < z1 || b <= x0 || a >= x1 {
+				continue
+			}
+			name = ""
+			if start {
+				x1 = min(x1, a)
+			} else {
+				x0 = max(x0, b)
+			}
+		}
+		unit(x0, x1, &cornerHatch, name)
+	}
 	if len(c.Segments) > 0 {
 		if w == w.Stretch.First() && w.Joints[0].Corner() {
-			leg := nm(c.Segments[0].From)
-			unit(shift, shift+leg, &cornerHatch, e.show(length.Length(leg)))
+			leg(shift, shift+nm(c.Segments[0].From), true)
 		}
 		if w == w.Stretch.Last() && w.Joints[1].Corner() {
-			to := nm(c.Segments[len(c.Segments)-1].To)
-			end := at + long
-			unit(shift+to, shift+end, &cornerHatch, e.show(lengthOf(end-to)))
+			leg(shift+nm(c.Segments[len(c.Segments)-1].To), shift+at+long, false)
 		}
 	} else if w.Joints[0].Corner() || w.Joints[1].Corner() {
 		unit(shift+at, shift+at+long, &cornerHatch, "")
@@ -130,30 +148,69 @@ func (e *elevation) ledgeUnits(c *takeoff.CourseRow) bool {
 	return w.Ledge != nil && w.Ledge.ReplacesCourse && c.Bottom < w.LedgeTop && w.LedgeTop <= c.Bottom+c.Height
 }
 
-// fitted writes a text in the middle of an upright rectangle when it has room.
+// fitted puts a text in the middle of a figure when it has room: of what openings leave of it.
 func (e *elevation) fitted(v *view, f []xy, s string) {
 	if s == "" {
 		return
 	}
 	a := around(f, 0)
+	for _, h := range e.w.Holes {
+		shown := v.figure(box(nm(h.Start.Length()), nm(h.Sill), nm(h.End().Length()), nm(h.Head())))
+		if len(shown) == 0 {
+			continue
+		}
+		o := around(shown, 0.5)
+		if !a.meets(o) {
+			continue
+		}
+		// The greatest part beside, over or under the opening.
+		best := area{}
+		for _, part := range []area{
+			{a.lo, xy{min(a.hi.x, o.lo.x), a.hi.y}}, {xy{max(a.lo.x, o.hi.x), a.lo.y}, a.hi},
+			{a.lo, xy{a.hi.x, min(a.hi.y, o.lo.y)}}, {xy{a.lo.x, max(a.lo.y, o.hi.y)}, a.hi},
+		} {
+			if w, z := part.hi.x-part.lo.x, part.hi.y-part.lo.y; w > 0 && z > 0 && w*z > (best.hi.x-best.lo.x)*(best.hi.y-best.lo.y) {
+				best = part
+			}
+		}
+		a = best
+	}
 	wide, high := a.hi.x-a.lo.x, a.hi.y-a.lo.y
 	for _, size := range []float64{6, 5, 4.5} {
 		if textWidth(s, false, size) <= wide-2 && size*capHeight <= high-1.5 {
-			v.middle(letters{size: size, colour: ink, ground: true}, a.lo.to(a.hi, 0.5), s)
+			v.names = append(v.names, name{a.lo.to(a.hi, 0.5), size, s})
 			return
 		}
 	}
 }
 
-// overTop clears what the courses have over the wall's top.
-func (e *elevation) overTop(v *view) {
-	top := e.high
-	for _, c := range e.courses {
-		top = max(top, nm(c.Bottom+c.Height))
+// writeNames writes the texts that go over the drawing.
+func (v *view) writeNames() {
+	for _, n := range v.names {
+		v.middle(letters{size: n.size, colour: ink, ground: true}, n.at, n.s)
 	}
-	l := nm(e.w.Length)
-	if f := v.figure([]xy{{0, nm(e.w.Height)}, {l, nm(e.w.HeightEnd)}, {l, top + 1}, {0, top + 1}}); len(f) > 2 {
-		v.fill(white, f...)
+}
+
+// right puts a text at the right of the panel, at height z.
+func (v *view) right(z float64, s string) {
+	if v.last {
+		v.rights = append(v.rights, beside{v.page(xy{0, z}).y, s})
+	}
+}
+
+// writeRights writes the texts at the right, apart from one another, in the order of their heights.
+func (v *view) writeRights() {
+	const size, step = 6.0, 7.2
+	slices.SortStableFunc(v.rights, func(a, b beside) int { return cmp.Compare(a.y, b.y) })
+	x := v.page(xy{v.to, 0}).x + 14
+	low := math.Inf(-1)
+	for _, r := range v.rights {
+		y := max(r.y, low+step)
+		low = y
+		if y != r.y {
+			v.line(stroke{hairline, faint, nil}, xy{x - 12, r.y}, xy{x - 2, y})
+		}
+		v.text(letters{size: size, colour: ink}, xy{x, y - capHeight/2*size}, shorten(r.s, false, size, rightRoom-14))
 	}
 }
 
@@ -197,17 +254,11 @@ func (e *elevation) cover(v *view) {
 // changes draws core change, brick ledge and floor ledgers.
 func (e *elevation) changes(v *view) {
 	w, l := e.w, nm(e.w.Length)
-	right := func(z float64, s string) {
-		if v.last {
-			q := v.page(xy{v.to, z}).add(xy{3, -2})
-			v.text(letters{size: 6, colour: ink}, q, shorten(s, false, 6, sideRoom+4))
-		}
-	}
 	if len(w.Zones) > 1 {
 		z := nm(w.Zones[1].Bottom)
 		v.seg(changeLine, xy{0, z}, xy{l, z})
-		right(z+5/v.k, w.Zones[1].Forms.CoreName+" core")
-		right(z-5/v.k, w.Zones[0].Forms.CoreName+" core")
+		v.right(z+4/v.k, w.Zones[1].Forms.CoreName+" core")
+		v.right(z-4/v.k, w.Zones[0].Forms.CoreName+" core")
 	}
 	if w.Ledge != nil {
 		z := nm(w.LedgeTop)
@@ -217,11 +268,11 @@ func (e *elevation) changes(v *view) {
 		if t := nm(w.Ledge.Taper); t > 0 {
 			v.outline(stroke{thin, purple, dashed}, v.figure(box(0, z-nm(w.Ledge.FaceDepth)-t, l, z-nm(w.Ledge.FaceDepth)))...)
 		}
-		right(z, "ledge "+w.Ledge.Mark)
+		v.right(z, "ledge "+w.Ledge.Mark)
 	}
 	for _, z := range w.Ledgers {
 		v.seg(ledgerLine, xy{0, nm(z)}, xy{l, nm(z)})
-		right(nm(z), "ledger")
+		v.right(nm(z), "ledger")
 	}
 }
 
@@ -315,10 +366,12 @@ func (e *elevation) grade(v *view) {
 	}
 	v.lines(stroke{thin, ink, nil}, ticks)
 	if v.first {
-		v.text(letters{size: 6, colour: ink, ground: true}, q[0].add(xy{13, 2.5}), "grade "+e.show(w.BelowGrade))
+		at := xy{v.page(xy{v.from, 0}).x - 39, q[0].y + 1}
+		v.text(letters{size: 6, colour: ink, align: atRight}, at, "grade")
+		v.text(letters{size: 6, colour: ink, align: atRight}, at.add(xy{0, -7}), e.show(w.BelowGrade))
 	}
-	if v.last && g0 != g1 {
-		v.text(letters{size: 6, colour: ink, align: atRight, ground: true}, q[1].add(xy{-13, 2.5}), "grade "+e.show(w.BelowGradeEnd))
+	if v.last {
+		v.right(g1, "grade "+e.show(w.BelowGradeEnd))
 	}
 }
 
@@ -384,7 +437,7 @@ func (e *elevation) formDimensions(v *view) {
 		stops = append(stops, nm(h.Start.Length()), nm(h.End().Length()))
 	}
 	stops = sortedUnique(stops)
-	y := low - 17
+	y := low - 16
 	if len(stops) > 2 {
 		for i := 0; i+1 < len(stops); i++ {
 			a, b := max(stops[i], v.from, 0), min(stops[i+1], v.to, l)
@@ -395,7 +448,7 @@ func (e *elevation) formDimensions(v *view) {
 		}
 		y -= 12
 	}
-	// Length, in the last part of a long wall between its ends shown.
+	// Length; of a wall on several sheets the part shown.
 	name := e.show(w.Length)
 	if e.parts > 1 {
 		name = fmt.Sprintf("%s to %s of %s", e.show(lengthOf(max(v.from, 0))), e.show(lengthOf(min(v.to, l))), name)
@@ -410,14 +463,14 @@ func (e *elevation) formDimensions(v *view) {
 		}
 	}
 	if v.last && w.Raked() {
-		x := v.page(xy{v.to, 0}).x + 30
+		x := v.page(xy{v.to, 0}).x + 22
+		if len(v.rights) > 0 {
+			x += rightRoom - 26
+		}
 		v.dimension(xy{x, v.page(xy{0, 0}).y}, xy{x, v.page(xy{0, nm(w.HeightEnd)}).y}, e.show(w.HeightEnd))
 	}
 	// Course numbers.
 	x := v.page(xy{v.from, 0}).x - 13
-	if !v.first {
-		x = v.page(xy{v.from, 0}).x - 6
-	}
 	for _, c := range e.courses {
 		if nm(c.Bottom) >= nm(w.Greater()) {
 			continue
@@ -454,17 +507,17 @@ func sortedUnique(x []float64) []float64 {
 }
 
 // legend names the looks that the sheet uses.
-func (e *elevation) legend(p pen, at xy) {
+func (e *elevation) legend(p pen, at xy, column float64) {
 	w := e.w
-	const swatch = 20
+	const swatch = 18
 	y := at.y
 	row := func(s string, mark func(lo, hi xy)) {
-		if y < margin-4 {
-			return
+		if y < margin-2 {
+			at.x, y = at.x+column, at.y
 		}
 		mark(xy{at.x, y - 1.5}, xy{at.x + swatch, y + 5.5})
-		p.text(letters{size: 6.5, colour: ink}, xy{at.x + swatch + 4, y}, s)
-		y -= 9.6
+		p.text(letters{size: 6.5, colour: ink}, xy{at.x + swatch + 4, y}, shorten(s, false, 6.5, column-swatch-8))
+		y -= 10
 	}
 	filled := func(h *hatch) func(lo, hi xy) {
 		return func(lo, hi xy) {
@@ -483,16 +536,16 @@ func (e *elevation) legend(p pen, at xy) {
 		row("whole unit", filled(nil))
 	}
 	if pieces {
-		row("cut piece, its length", filled(&pieceHatch))
+		row("cut piece, length", filled(&pieceHatch))
 	}
 	if corners {
-		row("leg of a corner unit", filled(&cornerHatch))
+		row("corner unit, leg", filled(&cornerHatch))
 	}
 	if ledge {
 		row("brick ledge", filled(&ledgeHatch))
 	}
 	if w.Cover != takeoff.CoverNone && max(w.BelowGrade, w.BelowGradeEnd) > 0 {
-		row(w.Cover.String()+" below grade", func(lo, hi xy) { p.strokes(coverHatch, 0, box(lo.x, lo.y, hi.x, hi.y)) })
+		row(w.Cover.String(), func(lo, hi xy) { p.strokes(coverHatch, 0, box(lo.x, lo.y, hi.x, hi.y)) })
 	}
 	if e.braces != nil {
 		row(fmt.Sprintf("%s, %d", e.braces.Item, len(e.braces.Positions)), func(lo, hi xy) {

@@ -190,7 +190,7 @@ type plan struct {
 	notes  []string
 
 	pen
-	labels []area
+	labels [][]xy // figures that texts keep clear of
 }
 
 // area is an upright rectangle that is taken.
@@ -280,7 +280,14 @@ func (v *plan) misses(r *takeoff.Run) string {
 		}
 		return show(l, v.sys) + " " + plus
 	}
-	return part(r.East, "along its first wall", "back along its first wall") + " and " + part(r.North, "to its left", "to its right")
+	along, across := part(r.East, "along its first wall", "back along its first wall"), part(r.North, "to its left", "to its right")
+	switch {
+	case r.North == 0:
+		return along
+	case r.East == 0:
+		return across
+	}
+	return along + " and " + across
 }
 
 // altText describes the plan to readers that do not see it.
@@ -315,7 +322,7 @@ func countOf(n int, what string) string {
 // paint draws the page.
 func (v *plan) paint(p pen) {
 	v.pen, v.labels = p, nil
-	p.heading(v.title, v.t.Job)
+	p.heading(v.title, "", v.t.Job)
 	for _, g := range v.groups {
 		d := &drawn{plan: v, group: g}
 		d.walls()
@@ -328,9 +335,11 @@ func (v *plan) paint(p pen) {
 }
 
 // heading draws the sheet's title, job and revision over a line.
-func (p pen) heading(title string, job *takeoff.Job) {
+func (p pen) heading(title, how string, job *takeoff.Job) {
 	y := Height - margin - 15
-	p.text(letters{size: 13, bold: true, colour: blue}, xy{margin, y}, shorten(title, true, 13, 400))
+	title = shorten(title, true, 13, 380)
+	p.text(letters{size: 13, bold: true, colour: blue}, xy{margin, y}, title)
+	p.text(letters{size: 8, colour: quiet}, xy{margin + textWidth(title, true, 13) + 8, y}, how)
 	s := job.Name
 	if job.Number != "" {
 		s += " (" + job.Number + ")"
@@ -338,7 +347,7 @@ func (p pen) heading(title string, job *takeoff.Job) {
 	if job.Revision != "" {
 		s += " · Revision " + job.Revision
 	}
-	p.text(letters{size: 8, colour: quiet, align: atRight}, xy{Width - margin, y}, shorten(s, false, 8, 280))
+	p.text(letters{size: 8, colour: quiet, align: atRight}, xy{Width - margin, y}, shorten(s, false, 8, 230))
 	p.line(stroke{medium, blue, nil}, xy{margin, y - 6}, xy{Width - margin, y - 6})
 }
 
@@ -349,7 +358,7 @@ func (v *plan) foot() {
 	// Scale.
 	v.text(letters{size: 7, bold: true, colour: ink}, xy{margin, top - 11}, "Scale "+v.sc.name)
 	v.scaleBar(xy{margin, top - 28}, v.sc, v.sys)
-	v.text(letters{size: 5.5, colour: quiet}, xy{margin, top - 37}, "on paper 10 in wide; otherwise by the bar")
+	v.text(letters{size: 5.5, colour: quiet}, xy{margin, top - 37}, "true where the sheet is 10 in wide; else by the bar")
 	// Legend: pours, then lines, in columns.
 	x, y := margin+132, top-11
 	column := 0.0

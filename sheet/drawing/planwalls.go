@@ -124,7 +124,7 @@ func (d *drawn) ends(w *takeoff.WallLines) {
 func (d *drawn) texts() {
 	for _, w := range d.group.walls {
 		f := d.figure(d.cluster.of(w).strip(w, exteriorFace, innerFace))
-		d.labels = append(d.labels, around(f, -0.5))
+		d.labels = append(d.labels, f)
 	}
 	for _, w := range d.group.walls {
 		d.length(w)
@@ -149,18 +149,47 @@ func around(pts []xy, pad float64) area {
 	return area{a.lo.sub(xy{pad, pad}), a.hi.add(xy{pad, pad})}
 }
 
-// textArea is what a text centred on a point, turned, takes.
-func textArea(at xy, width, size, turn float64) area {
-	var pts []xy
-	for _, c := range box(-width/2, -0.5*size, width/2, 0.5*size) {
-		pts = append(pts, at.add(c.turned(turn)))
+// textBox is what a text centred on a point, turned, takes.
+func textBox(at xy, width, size, turn float64) []xy {
+	pts := box(-width/2-0.5, -0.5*size, width/2+0.5, 0.5*size)
+	for i, c := range pts {
+		pts[i] = at.add(c.turned(turn))
 	}
-	return around(pts, 0)
+	return pts
 }
 
-// free tells whether nothing stands there yet.
-func (d *drawn) free(a area) bool {
-	return !slices.ContainsFunc(d.labels, a.meets)
+// free tells whether nothing stands in a convex figure yet.
+func (d *drawn) free(f []xy) bool {
+	return !slices.ContainsFunc(d.labels, func(g []xy) bool { return meet(f, g) })
+}
+
+// meet tells whether two convex figures overlap: no side of either parts them.
+func meet(a, b []xy) bool {
+	for _, pair := range [2][2][]xy{{a, b}, {b, a}} {
+		f, g := pair[0], pair[1]
+		for i, q := range f {
+			side := f[(i+1)%len(f)].sub(q)
+			if side.len() < 1e-9 {
+				continue
+			}
+			n := side.right().unit()
+			loF, hiF := span(f, n)
+			loG, hiG := span(g, n)
+			if hiF <= loG || hiG <= loF {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+func span(f []xy, n xy) (lo, hi float64) {
+	lo, hi = math.Inf(1), math.Inf(-1)
+	for _, q := range f {
+		d := q.x*n.x + q.y*n.y
+		lo, hi = min(lo, d), max(hi, d)
+	}
+	return lo, hi
 }
 
 // length draws the dimension line of a wall on its exterior side with its mark, length and core, beyond its footing.
@@ -197,13 +226,16 @@ func (d *drawn) length(w *takeoff.WallLines) {
 			a2.to(b2, 0.5).add(out.times(5)),
 			a.to(b, 0.5).sub(out.times(max(footingInner(w), nm(w.T))*d.sc.k + 6)),
 			a2.to(b2, 0.5).add(out.times(13)),
+			a2.to(b2, 0.28).add(out.times(5)),
+			a2.to(b2, 0.72).add(out.times(5)),
 		} {
-			ar := textArea(spot, wide, size, turn)
-			if !d.free(ar) && (rest != "" || i < 2) {
+			ar := textBox(spot, wide, size, turn)
+			if !d.free(ar) && (rest != "" || i < 4) {
 				continue
 			}
-			if i == 0 && room > 8 {
+			if i != 1 && room > 8 {
 				dim(a2, b2)
+				d.labels = append(d.labels, []xy{a2, b2, b2.add(out), a2.add(out)})
 			}
 			d.labels = append(d.labels, ar)
 			from := spot.sub(xy{wide / 2, capHeight / 2 * size}.turned(turn))
@@ -225,12 +257,12 @@ func (d *drawn) openingMarks(w *takeoff.WallLines) {
 		for _, off := range []float64{5, 11, -nm(w.T)*d.sc.k - 5} {
 			spot := d.page(p.where(w, mid, nm(w.T))).add(dir.right().times(off))
 			s := shorten(h.Mark, false, size, 60)
-			ar := textArea(spot, textWidth(s, false, size), size, turn)
+			ar := textBox(spot, textWidth(s, false, size), size, turn)
 			if !d.free(ar) {
 				continue
 			}
 			d.labels = append(d.labels, ar)
-			d.middle(letters{size: size, colour: quiet, turn: turn}, spot, s)
+			d.middle(letters{size: size, colour: quiet, turn: turn, ground: true}, spot, s)
 			break
 		}
 	}
@@ -258,11 +290,15 @@ func (d *drawn) angles(w *takeoff.WallLines) {
 	if sign < 0 {
 		x, in = reachEnd(w, innerFace), nm(w.T)
 	}
-	spot := d.page(p.where(w, x, in)).add(away.unit().times(9))
 	s := trimmedDegrees(j.MilliDegrees) + "°"
-	ar := textArea(spot, textWidth(s, false, 6), 6, 0)
-	d.labels = append(d.labels, ar)
-	d.middle(letters{size: 6, colour: quiet}, spot, s)
+	for _, off := range []float64{9, 14, 19, 25} {
+		spot := d.page(p.where(w, x, in)).add(away.unit().times(off))
+		if f := textBox(spot, textWidth(s, false, 6), 6, 0); d.free(f) || off > 24 {
+			d.labels = append(d.labels, f)
+			d.middle(letters{size: 6, colour: quiet, ground: true}, spot, s)
+			return
+		}
+	}
 }
 
 func reachEnd(w *takeoff.WallLines, f faceLine) float64 { _, to := reach(w, f); return to }
@@ -294,8 +330,8 @@ func (d *drawn) runName(p *placed) {
 		spot, turn = sum.times(1/float64(len(p.run.Walls))), 0
 	}
 	wide := textWidth(s, false, size)
-	for _, by := range []xy{{}, {0, 14}, {0, -14}, {0, 28}, {0, -28}} {
-		if ar := textArea(spot.add(by), wide+2, size+2, turn); d.free(ar) {
+	for _, by := range []xy{{}, {0, 14}, {0, -14}, {30, 0}, {-30, 0}, {0, 28}, {0, -28}, {50, 0}, {-50, 0}, {40, 20}, {-40, -20}} {
+		if ar := textBox(spot.add(by), wide+2, size+2, turn); d.free(ar) {
 			spot = spot.add(by)
 			d.labels = append(d.labels, ar)
 			break

@@ -151,7 +151,7 @@ func cottage() *site {
 	s.wall("A", "T", "8", "10", "8in", "corner", with(m, f), on2)
 	s.wall("A", "U", "16", "10", "8in", "corner", with(m, f), on2)
 	s.wall("A", "X", "27", "10", "8in", "corner", with(m, f), grade("0", "5", takeoff.CoverBand))
-	s.wall("I", "I1", `17'-1"`, "10", "6in", "tee R at 4", open("tee P at 12"), with(m, nil))
+	s.wall("I", "I1", `24'-11"`, "10", "6in", "tee U at 4", open("tee P at 12"), with(m, nil))
 	s.wall("B", "K1", "9", "4", "6in", "corner 45", open("tee U at 5"), on("G", "3"), with(nil, f))
 	s.wall("B", "K2", "6", "4", "6in", "end", on("G", "3"), with(nil, f))
 	s.wall("C", "Y1", "20", `7'-6"`, "6in", "straight", rake(`12'-6"`), on("U", "4"), open("end"), with(m, nil))

@@ -2,6 +2,7 @@ package drawing
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"wallbill/takeoff"
@@ -44,8 +45,8 @@ func (e *elevation) reinforcement(v *view) {
 		x := v.page(xy{v.from, 0}).x
 		room := Width - margin - x
 		if e.beside {
-			x -= sideRoom - 6
-			room = (Width-2*margin)/2 - 10
+			x -= leftRoom - 12
+			room = (Width-2*margin)/2 - 16
 		}
 		s := e.steelWords()
 		lines := wrapped(s, false, 6.5, room)
@@ -161,6 +162,7 @@ func (e *elevation) horizontals(v *view) {
 			ends[i] = cover
 		}
 	}
+	free := math.Inf(-1) // where the next row's name has room
 	for _, row := range w.RowHeights() {
 		z := nm(row.Length())
 		p := part{ends[0], lc - ends[1]}
@@ -184,7 +186,8 @@ func (e *elevation) horizontals(v *view) {
 				v.seg(horizontalLine, xy{shift + p.from, z}, xy{shift + p.to, z})
 			}
 		}
-		if v.first {
+		if y := v.page(xy{0, z}).y; v.first && y >= free {
+			free = y + 7
 			v.text(letters{size: 5.5, colour: quiet, align: atRight}, v.page(xy{v.from, z}).add(xy{-4, -2}), m.Horizontal.Size)
 		}
 	}
@@ -306,7 +309,7 @@ func (e *elevation) steelLegend(p pen, row func(string, func(lo, hi xy)), across
 		s          stroke
 	}{
 		{"R-VERT", "verticals", verticalLine}, {"R-HORZ", "horizontals", horizontalLine}, {"R-JAMB", "jamb bars", jambLine},
-		{"R-LINTEL", "lintel and sill bars", lintelLine}, {"R-DOWEL", "dowels", dowelLine},
+		{"R-LINTEL", "lintel, sill bars", lintelLine}, {"R-DOWEL", "dowels", dowelLine},
 	} {
 		if size[r.rule] != "" {
 			row(size[r.rule]+r.name, across(r.s))
