@@ -1,5 +1,7 @@
 package cutting
 
+import "math"
+
 // FirstFit is the rule of thumb to compare a plan with: the longest piece left
 // goes into the first stock piece with room. With several stock lengths the
 // rule is tried with each as the one to cut from (longer pieces take the
@@ -12,7 +14,7 @@ func FirstFit(p Problem) Plan {
 		return Plan{Proven: true}
 	}
 	plan := q.plan(p, q.firstFit())
-	if plan.Cost < maxTotal {
+	if plan.Cost < math.MaxInt64 {
 		plan.LeastCost = min(plan.Cost, satMul(q.least(q.byLength(), q.price), q.unit))
 	}
 	plan.Proven = plan.Cost == plan.LeastCost

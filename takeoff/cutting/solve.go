@@ -9,7 +9,8 @@ import (
 // that the answer is the same on every machine.
 type Work int64
 
-// perMilli is the work of a thousandth of effort 1.
+// perMilli is the work of a thousandth of effort 1: measured at about half a
+// second an effort on a machine of 2026, so a second on a small one.
 const perMilli = 400_000
 
 // EffortMilli returns the work of an effort given in thousandths: 1000 is
@@ -25,32 +26,94 @@ func EffortMilli(milli int64) Work {
 	return Work(milli * perMilli)
 }
 
-const maxTotal = math.MaxInt64
-
 // Solve plans p with the work allowed. With little work the plan is simple and
 // the bound plain, but both hold.
 func Solve(p Problem, w Work) (Plan, error) {
+	plan, _, err := solve(p, w)
+	return plan, err
+}
+
+// solve also returns the work done.
+func solve(p Problem, w Work) (Plan, Work, error) {
 	q, err := read(p)
 	if err != nil {
-		return Plan{}, err
+		return Plan{}, 0, err
 	}
 	if len(q.w) == 0 {
-		return Plan{Proven: true}, nil
+		return Plan{Proven: true}, 0, nil
 	}
-	s := &search{q: q, budget: int64(w)}
-	s.keep(q.firstFit())
-	if satMul(s.best.price, q.unit) == maxTotal {
-		return Plan{}, fmt.Errorf("%w: the stock would cost more than can be counted", ErrTooLarge)
+	best, least, spent := q.least0(int64(w))
+	plan := q.plan(p, best)
+	if plan.Cost == math.MaxInt64 || plan.Bought == math.MaxInt64 {
+		return Plan{}, 0, fmt.Errorf("%w: the stock would cost more than can be counted", ErrTooLarge)
 	}
-	s.prove(q.least(q.byLength(), q.price))
-	s.run()
-	plan := q.plan(p, s.best)
-	plan.LeastCost = s.least * q.unit // not above the cost, which fits
+	plan.LeastCost = least * q.unit // not above the cost, which fits
 	plan.Proven = plan.Cost == plan.LeastCost
 	if err := Recount(p, plan); err != nil {
-		return Plan{}, fmt.Errorf("cut plan failed its re-count: %w", err)
+		return Plan{}, 0, fmt.Errorf("cut plan failed its re-count: %w", err)
 	}
-	return plan, nil
+	return plan, Work(spent), nil
+}
+
+// least0 plans a demand whose shortest stock may cost nothing. Then the pieces
+// that fit it are free: the others are planned first, free pieces go into what
+// those leave, and the rest into as few free stock pieces as can be.
+func (q *demand) least0(work int64) (*layout, int64, int64) {
+	if q.price[0] > 0 {
+		s := &search{q: q, budget: work}
+		s.run()
+		return s.best, s.least, s.spent
+	}
+	m := 0
+	for m < len(q.w) && q.w[m] > q.size[0] {
+		m++
+	}
+	var cuts []cut
+	least, spent := int64(0), int64(0)
+	left := append([]int64(nil), q.d...)
+	if m > 0 {
+		paid := &demand{w: q.w[:m], d: q.d[:m], size: q.size[1:], price: q.price[1:]}
+		s := &search{q: paid, budget: work / 2}
+		s.run()
+		least, spent = s.least, s.spent
+		for _, c := range s.best.cuts {
+			c.stock++
+			room := q.size[c.stock]
+			c.parts = append([]part(nil), c.parts...)
+			for _, x := range c.parts {
+				room -= q.w[x.i] * x.k
+			}
+			for i := m; i < len(q.w); i++ {
+				if k := min(room/q.w[i], left[i]/c.times); k > 0 {
+					c.parts = append(c.parts, part{i, k})
+					room -= k * q.w[i]
+					left[i] -= k * c.times
+				}
+			}
+			cuts = append(cuts, c)
+		}
+	}
+	free := &demand{size: q.size[:1], price: []int64{1}}
+	var line []int
+	for i := m; i < len(q.w); i++ {
+		if left[i] > 0 {
+			free.w, free.d = append(free.w, q.w[i]), append(free.d, left[i])
+			line = append(line, i)
+		}
+	}
+	if len(line) > 0 {
+		s := &search{q: free, budget: work - spent}
+		s.run()
+		spent += s.spent
+		for _, c := range s.best.cuts {
+			x := cut{stock: 0, times: c.times}
+			for _, y := range c.parts {
+				x.parts = append(x.parts, part{line[y.i], y.k})
+			}
+			cuts = append(cuts, x)
+		}
+	}
+	return q.tidy(cuts), least, spent
 }
 
 // search holds the best plan and bound met so far.
@@ -60,87 +123,83 @@ type search struct {
 	spent  int64
 	best   *layout
 	least  int64
-	debug  func(string, ...any)
 }
 
 func (s *search) keep(l *layout) {
 	if l.better(s.best) {
-		if s.debug != nil && s.best != nil && l.price != s.best.price {
-			s.debug("plan %d (was %d) at %dM", l.price, s.best.price, s.spent/1e6)
-		}
 		s.best = l
 	}
 }
 
 func (s *search) prove(least int64) {
-	if least > s.least {
-		s.least = least
-	}
+	s.least = max(s.least, least)
 }
 
 // done tells whether nothing is left to gain, or no work left to gain it with.
 func (s *search) done() bool { return s.least >= s.best.price || s.spent >= s.budget }
 
-var debugf func(string, ...any)
+// maxLines is how many different lengths the linear program takes; its memory
+// grows with the square. Beyond it, pieces so different fill stock well anyway.
+const maxLines = 700
 
+// run plans: first-fit and the bound by length, then, while there is something
+// to gain and work left, patterns by linear programming and its exact bound,
+// rows about the stock, dives for whole plans, and the search of listed patterns.
 func (s *search) run() {
-	s.debug = debugf
-	if s.done() {
-		return
+	s.keep(s.q.firstFit())
+	s.prove(s.q.least(s.q.byLength(), s.q.price))
+	if s.best.price < math.MaxInt64 && s.best.n < math.MaxInt64 && !s.done() {
+		if len(s.q.w) > maxLines {
+			s.fillAll()
+		} else {
+			s.columns()
+		}
 	}
+	s.keep(s.q.polish(s.best))
+}
+
+func (s *search) columns() {
 	c := &columns{search: s, l: newMaster(s.q), f: newFiller(s.q)}
 	for _, x := range s.best.cuts {
 		c.l.add(x.stock, x.parts)
 	}
 	c.generate(false)
 	s.prove(c.certify(s.q.price))
-	if s.debug != nil {
-		s.debug("root %.6f cols %d prices %d least %d at %dM", c.l.value()*c.l.top, len(c.l.cols), c.rounds, s.least, s.spent/1e6)
-	}
-	if len(s.q.size) > 1 {
+	if len(s.q.size) > 1 && !s.done() {
 		root := c.l.save()
 		c.dive(0)
 		c.l.restore(root)
 		c.stockRows()
-		if s.debug != nil {
-			s.debug("rows %d %.6f least %d cols %d at %dM", len(c.l.rows), c.l.value()*c.l.top, s.least, len(c.l.cols), s.spent/1e6)
-		}
 	}
 	root := c.l.save()
 	full := false
+	complete := func() {
+		full = true
+		c.l.restore(root)
+		c.generate(true)
+		s.prove(c.certify(s.q.price))
+		root = c.l.save()
+	}
 	for r := 0; !s.done(); r++ {
 		c.l.restore(root)
 		if math.Ceil(c.l.value()*c.l.top-1e-6) >= float64(s.best.price) {
-			// The program cannot be beaten; see whether that can be proven.
+			// The program says that nothing is cheaper; see whether that can be
+			// proven.
 			if full {
-				break
+				return
 			}
-			full = true
-			c.generate(true)
-			s.prove(c.certify(s.q.price))
-			root = c.l.save()
+			complete()
 			continue
 		}
 		c.dive(r)
-		if r == 3 || r == 12 || r == 48 || r == 200 {
+		switch r {
+		case 3, 12, 48, 200:
 			if !full {
-				full = true
-				c.l.restore(root)
-				c.generate(true)
-				s.prove(c.certify(s.q.price))
-				root = c.l.save()
+				complete()
 			}
-			before := s.spent
-			through := c.finish(root, (s.budget-s.spent)/4)
-			if s.debug != nil {
-				s.debug("finish %v: best %d, work %dM", through, s.best.price, (s.spent-before)/1e6)
-			}
-			if through {
-				break
+			if c.finish(root, (s.budget-s.spent)/4) {
+				return
 			}
 		}
-	}
-	if s.debug != nil {
-		s.debug("end best %d least %d at %dM rounds %d", s.best.price, s.least, s.spent/1e6, c.rounds)
 	}
 }
