@@ -260,6 +260,9 @@ func (c *columns) dive(r int) {
 			return
 		}
 		c.complete(fixed, price)
+		if rest <= 100 {
+			c.completeBest(fixed, price)
+		}
 		if c.done() {
 			return
 		}
@@ -330,6 +333,17 @@ func (c *columns) complete(fixed []cut, price int64) {
 		copy(c.left, l.left)
 		c.keep(q.tidy(q.fill(append([]cut(nil), fixed...), c.left, j)))
 		c.spent += int64(200 * (len(fixed) + 10))
+	}
+}
+
+// completeBest is complete with stock pieces filled as well as can be.
+func (c *columns) completeBest(fixed []cut, price int64) {
+	l, q := c.l, c.q
+	copy(c.left, l.left)
+	cuts, more, steps := q.fillBest(c.left, c.best.price-price, 300)
+	c.spent += steps + 500
+	if satAdd(price, more) < c.best.price {
+		c.keep(q.tidy(append(append([]cut(nil), fixed...), cuts...)))
 	}
 }
 

@@ -38,6 +38,42 @@ func (s *search) fillAll() {
 	}
 }
 
+// fillBest fills what is left with, one after the other, the longest piece and
+// those that fill a stock piece best, in the stock that costs least for the
+// length it then holds. It gives up when the price passes limit.
+func (q *demand) fillBest(left []int64, limit int64, nodes int) (cuts []cut, price, steps int64) {
+	for i := 0; i < len(q.w); {
+		if left[i] == 0 {
+			i++
+			continue
+		}
+		var best cut
+		bp, bl := int64(0), int64(0)
+		for j := range q.size {
+			if q.size[j] < q.w[i] {
+				continue
+			}
+			parts, st := q.leastSlack(left, i, q.size[j], nodes)
+			steps += st
+			load := q.load(parts)
+			h := q.holder(load)
+			if best.parts == nil || float64(float64(q.price[h])*float64(bl)) < float64(float64(bp)*float64(load)) {
+				best, bp, bl = cut{stock: h, parts: parts}, q.price[h], load
+			}
+		}
+		best.times = repeat(best.parts, left)
+		for _, x := range best.parts {
+			left[x.i] -= best.times * x.k
+		}
+		price = satAdd(price, satMul(bp, best.times))
+		cuts = append(cuts, best)
+		if price > limit {
+			break
+		}
+	}
+	return cuts, price, steps
+}
+
 // leastSlack fills room with one piece of line i and those after it that leave
 // the least, looking at no more than nodes choices.
 func (q *demand) leastSlack(left []int64, i int, room int64, nodes int) ([]part, int64) {
