@@ -14,8 +14,11 @@ var most = map[takeoff.Severity]int{takeoff.Note: 4, takeoff.Warning: 20, takeof
 
 // printFindings prints findings grouped: like warnings and notes beyond the first few are counted.
 func (a *app) printFindings(w io.Writer, path string, findings []takeoff.Finding) {
-	color := a.color(w)
-	file := filepath.Base(path)
+	a.writeFindings(w, a.color(w), filepath.Base(path), findings)
+}
+
+// writeFindings is printFindings with the colour and the file's name decided.
+func (a *app) writeFindings(w io.Writer, color bool, file string, findings []takeoff.Finding) {
 	seen, more := map[string]int{}, map[string]int{}
 	var kinds []string
 	for _, f := range findings {

@@ -3,7 +3,6 @@ package cmd
 import (
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 	"strings"
 
@@ -18,6 +17,7 @@ const pricedSuffix = ".priced.xlsx"
 
 type priceFlags struct {
 	out, json, time, today, effort string
+	jobs                           int
 }
 
 // priceCommand prices schedules and writes their priced workbooks.
@@ -25,13 +25,17 @@ func (a *app) priceCommand() *cobra.Command {
 	var f priceFlags
 	c := &cobra.Command{
 		Use:   "price PATH...",
-		Short: "Price a schedule and write its priced workbook",
+		Short: "Price schedules and write their priced workbooks",
 		Long: `Take a schedule off, price it and write NAME.priced.xlsx beside it, or where -o says: the schedule's own tabs
 and the results, every total a live formula. With errors in the schedule nothing is written and the exit
-status is 2; with a price missing the bid is marked INCOMPLETE and the exit status is 3.`,
+status is 2; with a price missing the bid is marked INCOMPLETE and the exit status is 3.
+
+A PATH may be a folder: its workbooks with a Job tab are priced. Several schedules are worked side by side; one that
+fails stops no other, and each has its line at the end.`,
 		Example: `  wallbill price garage.xlsx
   wallbill price garage.xlsx -o bids/
-  wallbill price garage.xlsx --json -`,
+  wallbill price garage.xlsx --json -
+  wallbill price bids/ -o priced/`,
 		Args: cobra.MinimumNArgs(1),
 		RunE: func(c *cobra.Command, args []string) error { return a.price(args, f) },
 	}
@@ -39,6 +43,7 @@ status is 2; with a price missing the bid is marked INCOMPLETE and the exit stat
 	c.Flags().StringVar(&f.time, "time", "", "the run's time, such as 2026-11-25T09:30:00Z; the same input then gives the same bytes")
 	c.Flags().StringVar(&f.today, "today", "", "the day orders are late against (default the Bid date, else today)")
 	c.Flags().StringVar(&f.effort, "effort", "", "work spent on cut plans, over the job's Cut effort")
+	c.Flags().IntVar(&f.jobs, "jobs", 0, "schedules worked at the same time (default: one a processor)")
 	jsonFlag(c, &f.json)
 	return c
 }
@@ -52,19 +57,32 @@ func (a *app) price(paths []string, f priceFlags) error {
 	if err != nil {
 		return err
 	}
-	var all []any
+	h := how{price: true, today: today, now: now, effort: f.effort}
+	found := a.schedules(paths)
+	if err := placeFor(f.out, len(found.jobs)); err != nil {
+		return err
+	}
+	if len(found.jobs) > 1 {
+		return a.priceBatch(found, f, h)
+	}
+	job := found.jobs[0]
+	if job.err != nil {
+		return job.err
+	}
+	a.sayAll(found.skipping)
 	status := exitDone
-	for _, path := range paths {
-		w, v, err := a.priceOne(path, f, how{price: true, today: today, now: now, effort: f.effort})
+	err = a.listing(f.json, !found.several, func(list *jsonList) error {
+		r, err := a.priceOne(job.path, f, h)
 		if err != nil {
 			return err
 		}
-		all = append(all, v)
-		if s := w.status(); s == exitErrors || status == exitDone {
-			status = s
-		}
-	}
-	if err := a.putJSON(f.json, one(all)); err != nil {
+		status = r.work.status()
+		a.tell(r, f)
+		v, err := encoded(f.json != "", r.json())
+		list.add(v)
+		return err
+	})
+	if err != nil {
 		return err
 	}
 	if status != exitDone {
@@ -73,33 +91,69 @@ func (a *app) price(paths []string, f priceFlags) error {
 	return nil
 }
 
-// priceOne prices one schedule, writes its workbook and says so; v is its JSON.
-func (a *app) priceOne(path string, f priceFlags, h how) (w *work, v any, err error) {
+// placeFor prepares what -o names before the work is done: a workbook for one schedule, else a folder.
+func placeFor(out string, jobs int) error {
+	switch {
+	case out == "":
+		return nil
+	case namesWorkbook(out) && jobs > 1:
+		return fmt.Errorf("-o %s: one workbook for %d schedules; name a folder", out, jobs)
+	case namesWorkbook(out):
+		return nil
+	}
+	return sheet.MakeFolder(out)
+}
+
+// namesWorkbook tells that -o names the workbook itself.
+func namesWorkbook(out string) bool { return strings.EqualFold(filepath.Ext(out), ".xlsx") }
+
+// pricedRun is a schedule priced.
+type pricedRun struct {
+	work *work
+	run  int
+	out  string // the priced workbook; empty: errors, nothing was written
+}
+
+// json is what --json gives of the run.
+func (r *pricedRun) json() any {
+	if r.out == "" {
+		return r.work.failed()
+	}
+	return runJSON(r.work.bid, r.work.findings, r.run, nil)
+}
+
+// priceOne prices one schedule and writes its workbook; it prints nothing.
+func (a *app) priceOne(path string, f priceFlags, h how) (*pricedRun, error) {
 	if strings.HasSuffix(strings.ToLower(path), pricedSuffix) {
-		return nil, nil, fmt.Errorf("%s is a priced workbook; price its schedule, %s", path, path[:len(path)-len(pricedSuffix)]+".xlsx")
+		return nil, fmt.Errorf("%s is a priced workbook; price its schedule, %s", path, path[:len(path)-len(pricedSuffix)]+".xlsx")
 	}
-	if w, err = a.do(path, h); err != nil {
-		return nil, nil, err
+	r := &pricedRun{}
+	if err := a.guarded(func() (err error) { r.work, err = a.do(path, h); return err }); err != nil {
+		return nil, err
 	}
+	if r.work.bid == nil || r.work.status() == exitErrors {
+		return r, nil
+	}
+	out := outputPath(path, f.out)
+	run := sheet.Run{Number: 1, Time: h.now, Version: Version, InputFile: filepath.Base(path), InputHash: r.work.source.Hash()}
+	if err := a.writePriced(out, r.work, run); err != nil {
+		return nil, err
+	}
+	r.run, r.out = run.Number, out
+	return r, nil
+}
+
+// tell prints what there is to say of a run.
+func (a *app) tell(r *pricedRun, f priceFlags) {
+	w := r.work
 	if !a.quiet || takeoff.HasErrors(w.findings) {
-		a.printFindings(a.Err, path, w.findings)
+		a.printFindings(a.Err, w.path, w.findings)
 	}
-	if w.bid == nil || w.status() == exitErrors {
-		fmt.Fprintf(a.Err, "%s: %s; nothing was written\n", path, count(w.findings))
-		return w, w.failed(), nil
+	if r.out == "" {
+		fmt.Fprintf(a.Err, "%s: %s; nothing was written\n", w.path, count(w.findings))
+	} else if f.json != "-" && !a.quiet {
+		a.summary(w, r.run, r.out)
 	}
-	out, err := outputPath(path, f.out)
-	if err != nil {
-		return nil, nil, err
-	}
-	run := sheet.Run{Number: 1, Time: h.now, Version: Version, InputFile: filepath.Base(path), InputHash: w.source.Hash()}
-	if err := a.writePriced(out, w, run); err != nil {
-		return nil, nil, err
-	}
-	if f.json != "-" && !a.quiet {
-		a.summary(w, run.Number, out)
-	}
-	return w, runJSON(w.bid, w.findings, run.Number, nil), nil
 }
 
 // writePriced writes the priced workbook through a temporary file.
@@ -109,7 +163,7 @@ func (a *app) writePriced(out string, w *work, run sheet.Run) error {
 		return err
 	}
 	defer base.Close()
-	return sheet.WriteFile(out, func(to io.Writer) error {
+	return a.write(out, func(to io.Writer) error {
 		said, err := sheet.WritePriced(to, base, run, w.bid, sheet.PricedOptions{Findings: w.reading})
 		w.findings = append(w.findings, said...)
 		return err
@@ -117,18 +171,15 @@ func (a *app) writePriced(out string, w *work, run sheet.Run) error {
 }
 
 // outputPath is where the priced workbook of a schedule goes: beside it, the file -o names, or the folder.
-func outputPath(path, out string) (string, error) {
+func outputPath(path, out string) string {
 	base := strings.TrimSuffix(filepath.Base(path), filepath.Ext(path)) + pricedSuffix
 	switch {
 	case out == "":
-		return filepath.Join(filepath.Dir(path), base), nil
-	case strings.EqualFold(filepath.Ext(out), ".xlsx"):
-		return out, nil
+		return filepath.Join(filepath.Dir(path), base)
+	case namesWorkbook(out):
+		return out
 	}
-	if err := os.MkdirAll(out, 0o755); err != nil {
-		return "", err
-	}
-	return filepath.Join(out, base), nil
+	return filepath.Join(out, base)
 }
 
 // summary prints what a run came to.

@@ -5,11 +5,14 @@
 package cmd
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
 	"os"
+	"os/signal"
 	"strconv"
+	"syscall"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
@@ -45,6 +48,7 @@ func (e *exitError) Error() string { return e.message }
 // app is one run of the command line.
 type app struct {
 	Streams
+	ctx     context.Context // ends at an interrupt
 	limits  sheet.Limits
 	quiet   bool
 	noColor bool
@@ -52,7 +56,10 @@ type app struct {
 
 // Run runs the command line and gives its exit status.
 func Run(args []string, s Streams) int {
-	a := &app{Streams: s, limits: sheet.DefaultLimits}
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	context.AfterFunc(ctx, stop) // a second interrupt ends the process at once
+	a := &app{Streams: s, ctx: ctx, limits: sheet.DefaultLimits}
 	root := a.root()
 	root.SetArgs(args)
 	root.SetIn(s.In)
@@ -116,6 +123,13 @@ func (a *app) color(w io.Writer) bool {
 func (a *app) say(format string, args ...any) {
 	if !a.quiet {
 		fmt.Fprintf(a.Err, format+"\n", args...)
+	}
+}
+
+// sayAll prints lines to stderr unless quiet.
+func (a *app) sayAll(lines []string) {
+	for _, line := range lines {
+		a.say("%s", line)
 	}
 }
 
