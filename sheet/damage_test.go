@@ -20,7 +20,7 @@ import (
 	"github.com/xuri/excelize/v2"
 )
 
-var update = flag.Bool("update", false, "write testdata/findings/files.md anew")
+var update = flag.Bool("update", false, "write files.md of testdata/findings and the sample workbooks anew")
 
 // specimen is a file that is not what its name says, with how it is made.
 type specimen struct {

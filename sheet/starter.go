@@ -52,6 +52,25 @@ func WriteStarter(w io.Writer, o Options) error {
 	return Save(s.f, w)
 }
 
+// WriteSchedule writes a workbook of the starter's make, headers, help, drop-downs and formats, whose rows are those of text
+// instead of the starter's example. Text is as readExample reads it; a part called How to, with one column, is the lead of
+// the first tab. The same text is the same bytes.
+func WriteSchedule(w io.Writer, text string, o Options) error {
+	tabs, err := readExample(text)
+	if err != nil {
+		return err
+	}
+	s, err := exampleBook(o, tabs)
+	if err != nil {
+		return err
+	}
+	defer s.f.Close()
+	if err := s.build(); err != nil {
+		return err
+	}
+	return Save(s.f, w)
+}
+
 // exampleTab is a tab's part of the example: a column list and rows of texts as a person would type them.
 type exampleTab struct {
 	name    string
@@ -121,6 +140,7 @@ type starterStyles struct {
 type starterBook struct {
 	f       *excelize.File
 	o       Options
+	lead    string // the first tab's lead when the text gives one
 	in      takeoff.LengthUnit
 	example map[string]exampleTab
 	tabs    []*schedule.TabSpec
@@ -135,15 +155,15 @@ type starterList struct {
 }
 
 func newStarterBook(o Options) (*starterBook, error) {
-	s := &starterBook{f: excelize.NewFile(), o: o, in: takeoff.InFeet, example: map[string]exampleTab{}}
 	ending := ".txt"
 	if o.Metric {
-		s.in, ending = takeoff.InMM, "-metric.txt"
+		ending = "-metric.txt"
 	}
 	names := []string{"starter/book" + ending}
 	if !o.PriceBook {
 		names = append(names, "starter/job"+ending)
 	}
+	var all []exampleTab
 	for _, name := range names {
 		b, err := starterRows.ReadFile(name)
 		if err != nil {
@@ -153,9 +173,16 @@ func newStarterBook(o Options) (*starterBook, error) {
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", name, err)
 		}
-		for _, t := range tabs {
-			s.example[t.name] = t
-		}
+		all = append(all, tabs...)
+	}
+	return exampleBook(o, all)
+}
+
+// exampleBook is a workbook of the starter's make that holds these tabs' rows.
+func exampleBook(o Options, tabs []exampleTab) (*starterBook, error) {
+	s := &starterBook{f: excelize.NewFile(), o: o, in: takeoff.InFeet, example: map[string]exampleTab{}}
+	if o.Metric {
+		s.in = takeoff.InMM
 	}
 	for i := range schedule.Tabs {
 		if t := &schedule.Tabs[i]; t.Book || !o.PriceBook {
@@ -179,6 +206,23 @@ func newStarterBook(o Options) (*starterBook, error) {
 	s.lists = []starterList{{"Bar sizes", bars}, {"Units", units}, {"Drivers", drivers}}
 	if !o.PriceBook {
 		s.lists = append(s.lists, starterList{"Settings", settings})
+	}
+	for _, t := range tabs {
+		switch {
+		case t.name == howToTab:
+			for _, row := range t.rows {
+				s.lead = strings.TrimSpace(s.lead + " " + strings.Join(row, " "))
+			}
+		case s.has(t.name):
+			s.example[t.name] = t
+			for _, row := range t.rows {
+				if t.name == "Job" && settingNamed(row[0]) == nil {
+					return nil, fmt.Errorf("no setting is called %s", row[0])
+				}
+			}
+		default:
+			return nil, fmt.Errorf("no tab is called %s", t.name)
+		}
 	}
 	return s, nil
 }

@@ -28,6 +28,9 @@ func (s *starterBook) howToLines() (title, lead string, lines []howToLine) {
 		title = "Wall schedule"
 		lead = "One workbook is one job. Type what the plans say on the tabs that follow; wallbill counts, prices and explains it. The example, a garden workshop, prices complete as it is: try it, then type over it."
 	}
+	if s.lead != "" {
+		lead = s.lead
+	}
 	head("In four steps")
 	if s.o.PriceBook {
 		pair("1", "Put your own form systems on Forms and Parts, your suppliers' prices on Prices. Every name and figure here is invented: replace them all.")
