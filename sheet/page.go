@@ -172,6 +172,10 @@ type page struct {
 	choices           []*excelize.DataValidation
 	least             map[int]float64 // least width of a column, where it is not leastWidth
 	printCols         int             // columns printed, the rest are workings; 0: all
+	percent           uint            // scale of the print; 0: as wide as the page
+	repeat            int             // rows repeated on every printed page; 0: to the header
+	pictures          []pictureAt
+	breaks            []int // rows that begin a printed page
 }
 
 // chartAt is a native chart with its top left cell.
@@ -362,6 +366,16 @@ func (p *page) write(f *excelize.File, ids *styles, footer string) error {
 			return err
 		}
 	}
+	for _, c := range p.pictures {
+		if err := f.AddPictureFromBytes(tab, c.cell, c.picture); err != nil {
+			return err
+		}
+	}
+	for _, row := range p.breaks {
+		if err := f.InsertPageBreak(tab, "A"+strconv.Itoa(row)); err != nil {
+			return err
+		}
+	}
 	return sw.Flush()
 }
 
@@ -446,11 +460,12 @@ func (p *page) setUp(f *excelize.File, footer string, cols, last int) error {
 	tab := p.name
 	yes, no := true, false
 	grid := &no
+	fit := p.percent == 0
 	if err := f.SetSheetView(tab, 0, &excelize.ViewOptions{ShowGridLines: grid}); err != nil {
 		return err
 	}
 	colour, height := "FF"+accent, 15.75
-	if err := f.SetSheetProps(tab, &excelize.SheetPropsOptions{FitToPage: &yes, TabColorRGB: &colour, DefaultRowHeight: &height, CustomHeight: &yes}); err != nil {
+	if err := f.SetSheetProps(tab, &excelize.SheetPropsOptions{FitToPage: &fit, TabColorRGB: &colour, DefaultRowHeight: &height, CustomHeight: &yes}); err != nil {
 		return err
 	}
 	if err := f.SetSheetDimension(tab, cellArea(1, 1, cols, last)); err != nil {
@@ -466,7 +481,11 @@ func (p *page) setUp(f *excelize.File, footer string, cols, last int) error {
 	if p.onePage {
 		high = 1
 	}
-	if err := f.SetPageLayout(tab, &excelize.PageLayoutOptions{Orientation: &orientation, FitToWidth: &wide, FitToHeight: &high, Size: &size}); err != nil {
+	layout := &excelize.PageLayoutOptions{Orientation: &orientation, FitToWidth: &wide, FitToHeight: &high, Size: &size}
+	if !fit {
+		layout = &excelize.PageLayoutOptions{Orientation: &orientation, AdjustTo: &p.percent, Size: &size}
+	}
+	if err := f.SetPageLayout(tab, layout); err != nil {
 		return err
 	}
 	side, top, edge := 0.5, 0.6, 0.3

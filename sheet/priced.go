@@ -53,6 +53,7 @@ type Run struct {
 type PricedOptions struct {
 	Findings []takeoff.Finding // said beside those of the takeoff and the bid, as of reading
 	Record   *revision.Run     // the run with its inputs and changes; nil: of the bid alone, without inputs
+	Draw     bool              // plans and elevations on tab Drawings
 }
 
 // resultTab is one of the results: what it shows, for About, and how it is filled.
@@ -80,7 +81,7 @@ func init() {
 		{tabCuts, "how stock is cut, and what is bought against the least that any plan could cost", (*priced).cuts},
 		{tabBracing, "braces by wall with their places; need by day; time on rent", (*priced).bracing},
 		{tabPourPlan, "concrete, trucks, lifts and form pressure by pour", (*priced).pourPlan},
-		{tabDrawings, "plan of each level, elevation of each wall", nil},
+		{tabDrawings, "plan of each level, elevation of each wall", (*priced).drawings},
 		{tabChecks, "control sums, and every finding with its cell", (*priced).checks},
 		{tabBasis, "settings and rules used with their sources, what was inherited, what is not counted, cautions", (*priced).basis},
 		{tabRecord, "inputs as read and results, for the next run", (*priced).recordTab},
@@ -98,6 +99,7 @@ type priced struct {
 	under    string // job, revision and run, as row 2 of each tab has it
 	findings []takeoff.Finding
 	layout   layout
+	draw     bool
 	tables   map[string]bool // lower-case names of tables and defined names that are taken
 
 	record     *revision.Run
@@ -121,7 +123,7 @@ func WritePriced(w io.Writer, base *excelize.File, run Run, bid *pricing.Bid, op
 	if takeoff.HasErrors(bid.Findings) || takeoff.HasErrors(bid.Takeoff.Findings) {
 		return nil, errors.New("a bid with errors is not written")
 	}
-	p := &priced{f: base, run: run, bid: bid, t: bid.Takeoff, job: bid.Takeoff.Job}
+	p := &priced{f: base, run: run, bid: bid, t: bid.Takeoff, job: bid.Takeoff.Job, draw: opts.Draw}
 	if p.record = opts.Record; p.record == nil {
 		p.record = recordOfBid(p)
 	}
@@ -172,7 +174,7 @@ func WritePriced(w io.Writer, base *excelize.File, run Run, bid *pricing.Bid, op
 		if page.late.count() > 0 {
 			late[parts[tab.name]] = func(w io.Writer) error { return page.late.write(w, page, ids) }
 		}
-		if err := p.printTitles(tab.name); err != nil {
+		if err := p.printTitles(tab.name, page.repeat); err != nil {
 			return nil, fmt.Errorf("writing tab %s: %w", tab.name, err)
 		}
 	}
@@ -233,9 +235,12 @@ func (p *priced) place() {
 	l.checksLast = headRow + len(p.controlSums())
 }
 
-// printTitles repeats the rows to the header on every printed page.
-func (p *priced) printTitles(tab string) error {
-	return p.f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", Scope: tab, RefersTo: quoteTab(tab) + "!$1:$" + strconv.Itoa(headRow)})
+// printTitles repeats the first rows on every printed page: so many, or to the header.
+func (p *priced) printTitles(tab string, rows int) error {
+	if rows == 0 {
+		rows = headRow
+	}
+	return p.f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", Scope: tab, RefersTo: quoteTab(tab) + "!$1:$" + strconv.Itoa(rows)})
 }
 
 // properties says in the file's properties what it is, and which tabs are results.

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"html"
+	"image"
 	"image/png"
 	"io"
 	"strings"
@@ -49,8 +50,11 @@ func (s *Sheet) Paint(c vg.Canvas) {
 func (s *Sheet) PNG(w io.Writer) error {
 	c := vgimg.NewWith(vgimg.UseWH(Width, Height), vgimg.UseDPI(DPI))
 	s.Paint(c)
-	e := png.Encoder{CompressionLevel: png.DefaultCompression}
-	return e.Encode(w, c.Image())
+	m, ok := c.Image().(*image.RGBA)
+	if !ok {
+		return fmt.Errorf("drawing %s: unexpected picture", s.Name)
+	}
+	return png.Encode(w, paletted(m))
 }
 
 // SVG writes the drawing as scalable vector graphics, with its title and description for readers that do not see it.
@@ -95,7 +99,7 @@ func PDF(w io.Writer, title string, created time.Time, sheets []*Sheet) error {
 }
 
 // All are the plans, then the elevations.
-func all(t *takeoff.Takeoff) []*Sheet {
+func All(t *takeoff.Takeoff) []*Sheet {
 	out := Plans(t)
 	return append(out, Elevations(t)...)
 }

@@ -199,7 +199,7 @@ func TestShow(t *testing.T) {
 		t.Skip("SHOW_DRAWINGS names no folder")
 	}
 	for name, s := range map[string]*site{"cottage": cottage(), "metres": metres()} {
-		sheets := all(s.takeoff(t))
+		sheets := All(s.takeoff(t))
 		for _, d := range sheets {
 			f, err := os.Create(filepath.Join(dir, fmt.Sprintf("%s-%s.png", name, d.Name)))
 			require.NoError(t, err)

@@ -1,0 +1,139 @@
+package sheet
+
+import (
+	"bytes"
+	"fmt"
+	_ "image/png" // the library asks for a picture's size by its registered format
+	"io"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strconv"
+	"time"
+
+	"github.com/xuri/excelize/v2"
+	"golang.org/x/sync/errgroup"
+
+	"wallbill/sheet/drawing"
+	"wallbill/takeoff"
+)
+
+// The most drawings a workbook holds; files of all of them are for --drawings. A drawing takes about 70 kB and 0.1 s.
+const (
+	mostPlans      = 40
+	mostElevations = 60
+)
+
+// drawingRows are the rows of lineHeight that a drawing takes, 30, and one to spare; a test holds it to the height.
+const drawingRows = 31
+
+// pictureAt is a picture with its top left cell.
+type pictureAt struct {
+	cell    string
+	picture *excelize.Picture
+}
+
+// drawings lists the job's drawings and shows them one under another, each on a printed page of its own.
+func (p *priced) drawings() (*page, error) {
+	pg := newPage(tabDrawings, "Drawings", p.under, "Plan of each level, then each wall from inside with its start at the left. They show what was counted; they are not for building from.")
+	// A fixed scale, because fitting to the page's width is said to drop breaks between pages; at 85 % the columns fit both papers.
+	pg.percent, pg.repeat = 85, runRow
+	pg.least = map[int]float64{1: 36, 2: 14, 3: 14, 4: 90}
+	pg.most = map[int]float64{1: 36, 2: 14, 3: 14, 4: 90}
+	pg.head("Drawing", "Level", "Wall", "Notes")
+	if !p.draw {
+		pg.add(outCell{value: "No drawings were made in this run (--no-drawings). Without that flag they stand here; --drawings DIR writes them as files.", look: asLong})
+		return pg, nil
+	}
+	plans, walls := drawing.Plans(p.t), drawing.Elevations(p.t)
+	shown := append(plans[:min(len(plans), mostPlans):min(len(plans), mostPlans)], walls[:min(len(walls), mostElevations)]...)
+	pictures := make([]*excelize.Picture, len(shown))
+	var g errgroup.Group
+	g.SetLimit(runtime.GOMAXPROCS(0))
+	for i, s := range shown {
+		g.Go(func() error {
+			var b bytes.Buffer
+			if err := s.PNG(&b); err != nil {
+				return err
+			}
+			half := 96.0 / drawing.DPI
+			pictures[i] = &excelize.Picture{Extension: ".png", File: b.Bytes(), Format: &excelize.GraphicOptions{
+				AltText: s.AltText, Name: s.Title, ScaleX: half, ScaleY: half, Positioning: "oneCell", LockAspectRatio: true,
+			}}
+			return nil
+		})
+	}
+	if err := g.Wait(); err != nil {
+		return nil, err
+	}
+	out := leftOut(plans, walls)
+	row := headRow + len(shown) + 1 // of the first drawing's title
+	if out != "" {
+		row++
+	}
+	for i, s := range shown {
+		at := row + 1 + i*(drawingRows+1)
+		pg.add(linkCell(s.Title, quoteTab(tabDrawings)+"!A"+strconv.Itoa(at)), textCell(s.Level), textCell(s.Wall), wrapCell(joinNotes(s.Notes)))
+	}
+	if out != "" {
+		pg.add(outCell{value: out, look: asLong})
+	}
+	pg.add()
+	for i, s := range shown {
+		at := pg.add(outCell{value: s.Title, look: asSection})
+		pg.breaks = append(pg.breaks, at)
+		pg.pictures = append(pg.pictures, pictureAt{"A" + strconv.Itoa(at+1), pictures[i]})
+		for range drawingRows {
+			pg.add()
+		}
+	}
+	return pg, nil
+}
+
+// leftOut says which drawings the workbook does not hold and how to get them; empty when it holds all.
+func leftOut(plans, walls []*drawing.Sheet) string {
+	s := ""
+	if n := len(plans) - mostPlans; n > 0 {
+		s = fmt.Sprintf("%d plans, from %s on", n, plans[mostPlans].Title)
+	}
+	if n := len(walls) - mostElevations; n > 0 {
+		if s != "" {
+			s += ", and "
+		}
+		s += fmt.Sprintf("%d elevations, from wall %s on", n, walls[mostElevations].Wall)
+	}
+	if s == "" {
+		return ""
+	}
+	return "Left out, to keep this workbook small: " + s + ". Run price with --drawings DIR: it writes every drawing as a file."
+}
+
+func joinNotes(notes []string) string {
+	s := ""
+	for i, n := range notes {
+		if i > 0 {
+			s += " "
+		}
+		s += n
+	}
+	return s
+}
+
+// WriteDrawings writes into a folder, made if absent, an SVG of each level's plan and of each wall's elevation, and all of
+// them as drawings.pdf, dated created. It returns the number of SVG files.
+func WriteDrawings(dir string, t *takeoff.Takeoff, created time.Time) (int, error) {
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return 0, err
+	}
+	all := drawing.All(t)
+	for i, s := range all {
+		if err := WriteFile(filepath.Join(dir, s.Name+".svg"), s.SVG); err != nil {
+			return i, err
+		}
+	}
+	title := t.Job.Name
+	if t.Job.Revision != "" {
+		title += ", revision " + t.Job.Revision
+	}
+	return len(all), WriteFile(filepath.Join(dir, "drawings.pdf"), func(w io.Writer) error { return drawing.PDF(w, title+": drawings", created, all) })
+}
