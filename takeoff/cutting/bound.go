@@ -91,6 +91,9 @@ func (q *demand) inequality(dual []float64, rows []stockRow, cells int64) (limit
 		l.hold[j] = row[s/cell]
 	}
 	for r, s := range rows {
+		if s.guess {
+			continue
+		}
 		y := int64(math.Floor(max(0, dual[n+r]) * scale))
 		for j := range l.hold {
 			l.hold[j] = satAdd(l.hold[j], satMul(y, s.weight[j]))

@@ -127,7 +127,7 @@ func (c *columns) bound(at, price, best []float64) float64 {
 // certify turns the duals of the last generate into a bound at the prices
 // given; it must not be asked while a dive has taken pieces away.
 func (c *columns) certify(price []int64) int64 {
-	cells := max(4096, min(200_000, (c.budget/8)/int64(len(c.q.w))))
+	cells := c.cells()
 	best := int64(0)
 	for _, dual := range [][]float64{c.l.dual, c.centre} {
 		if len(dual) != c.l.m {
@@ -139,6 +139,11 @@ func (c *columns) certify(price []int64) int64 {
 		best = max(best, c.q.least(in, price))
 	}
 	return best
+}
+
+// cells is the width of the exact table, a share of the work at most.
+func (c *columns) cells() int64 {
+	return max(4096, min(200_000, (c.budget/8)/int64(len(c.q.w))))
 }
 
 // state is what a dive changes in the master.

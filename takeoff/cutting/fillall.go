@@ -38,6 +38,21 @@ func (s *search) fillAll() {
 	}
 }
 
+// fillFirst tries fillBest on the whole demand, with a share of the work.
+func (s *search) fillFirst() {
+	for nodes := 200; nodes <= 5000 && !s.done(); nodes *= 5 {
+		if s.spent > s.budget/20 {
+			return
+		}
+		left := append([]int64(nil), s.q.d...)
+		cuts, price, steps := s.q.fillBest(left, s.best.price, nodes)
+		s.spent += steps
+		if price <= s.best.price {
+			s.keep(s.q.tidy(cuts))
+		}
+	}
+}
+
 // fillBest fills what is left with, one after the other, the longest piece and
 // those that fill a stock piece best, in the stock that costs least for the
 // length it then holds. It gives up when the price passes limit.

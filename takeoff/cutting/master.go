@@ -40,6 +40,9 @@ type master struct {
 type stockRow struct {
 	weight []int64
 	least  int64
+	// guess marks a row that need not hold for every plan: no bound may rest on
+	// it (lists.go).
+	guess bool
 }
 
 type entry struct {
@@ -174,7 +177,7 @@ func (l *master) artificial(r int) int {
 	}
 	w := int64(1)
 	for _, x := range l.rows[r].weight {
-		w = max(w, x)
+		w = max(w, x, -x)
 	}
 	l.cols = append(l.cols, column{stock: -1, cost: bigM, a: []entry{{row, float64(w)}}})
 	l.inb = append(l.inb, false)
@@ -188,7 +191,11 @@ func (l *master) addRow(s stockRow) {
 	r := l.m
 	l.m++
 	l.rhs = append(l.rhs, float64(s.least))
-	l.eps = append(l.eps, raise(r))
+	if s.guess {
+		l.eps = append(l.eps, -raise(r))
+	} else {
+		l.eps = append(l.eps, raise(r))
+	}
 	for c := range l.cols {
 		if st := l.cols[c].stock; st >= 0 && s.weight[st] != 0 {
 			l.cols[c].a = append(l.cols[c].a, entry{int32(r), float64(s.weight[st])})

@@ -149,6 +149,9 @@ func (s *search) run() {
 	s.keep(s.q.firstFit())
 	s.prove(s.q.least(s.q.byLength(), s.q.price))
 	if s.best.price < math.MaxInt64 && s.best.n < math.MaxInt64 && !s.done() {
+		s.fillFirst()
+	}
+	if s.best.price < math.MaxInt64 && s.best.n < math.MaxInt64 && !s.done() {
 		if len(s.q.w) > maxLines {
 			s.fillAll()
 		} else {
@@ -170,6 +173,9 @@ func (s *search) columns() {
 		c.dive(0)
 		c.l.restore(root)
 		c.stockRows()
+		if !s.done() {
+			c.lists((s.budget - s.spent) / listShare(len(s.q.size)))
+		}
 	}
 	root := c.l.save()
 	full := false

@@ -1,6 +1,7 @@
 package cutting
 
 import (
+	"fmt"
 	"math"
 	"math/big"
 	"strconv"
@@ -34,7 +35,7 @@ func (c *columns) stockRows() {
 			least := c.certify(a)
 			l.aim(q.price)
 			if float64(least) > dot(a, n)+1e-6 {
-				l.addRow(stockRow{a, least})
+				l.addRow(stockRow{weight: a, least: least})
 				c.generate(true)
 				added++
 			} else {
@@ -169,20 +170,22 @@ func (in limits) divide(d int64) (stockRow, bool) {
 // that is known. It stops when one does, or when there are too many lists.
 func (c *columns) raise() {
 	for !c.done() {
-		found, ok := c.listAt(c.least)
-		if found || !ok {
+		n, _, ok := c.listAt(c.least, nil)
+		if n != nil || !ok {
 			return
 		}
 		c.prove(c.least + 1)
 	}
 }
 
-// listAt tells whether stock pieces at the price can meet every known row and
-// inequality; ok is false when there are too many to look at.
-func (c *columns) listAt(price int64) (found, ok bool) {
+// listAt returns a list of stock pieces at the price that meets every known row
+// and inequality, other than those in not, and whether one of those in not does
+// too; ok is false when there were too many to look at.
+func (c *columns) listAt(price int64, not map[string]bool) (list []int64, passed, ok bool) {
 	q := c.q
+	const most = 200_000
 	n := make([]int64, len(q.size))
-	look := 200_000
+	look, checks := most, 0
 	var try func(j int, left int64) bool
 	try = func(j int, left int64) bool {
 		if look--; look < 0 {
@@ -193,7 +196,15 @@ func (c *columns) listAt(price int64) (found, ok bool) {
 				return false
 			}
 			n[0] = left / q.price[0]
-			return c.meets(n)
+			checks++
+			if !c.meets(n) {
+				return false
+			}
+			if not[listKey(n)] {
+				passed = true
+				return false
+			}
+			return true
 		}
 		for n[j] = 0; n[j]*q.price[j] <= left; n[j]++ {
 			if try(j-1, left-n[j]*q.price[j]) {
@@ -202,13 +213,20 @@ func (c *columns) listAt(price int64) (found, ok bool) {
 		}
 		return false
 	}
-	found = try(len(n)-1, price)
-	c.spent += int64(200_000-look) * 8
-	return found, look >= 0
+	if try(len(n)-1, price) {
+		list = n
+	}
+	c.spent += int64(most-look)*8 + int64(checks*len(n)*(len(c.known)+len(c.l.rows))*20)
+	return list, passed, look >= 0
 }
+
+func listKey(n []int64) string { return fmt.Sprint(n) }
 
 func (c *columns) meets(n []int64) bool {
 	for _, r := range c.l.rows {
+		if r.guess {
+			continue
+		}
 		s := int64(0)
 		for j, w := range r.weight {
 			s = satAdd(s, satMul(w, n[j]))
