@@ -350,7 +350,7 @@ func batchLine(r *pricedRun) string {
 	if r.out == "" {
 		return count(w.findings) + "; nothing was written"
 	}
-	s := fmt.Sprintf("run %d, %s %s", r.run, money(w.bid.Totals.BidTotal, w.job.MinorDigits), w.job.Currency)
+	s := fmt.Sprintf("run %d, %s %s", r.rerun.run.Number, money(w.bid.Totals.BidTotal, w.job.MinorDigits), w.job.Currency)
 	if !w.bid.Complete {
 		s += fmt.Sprintf(", INCOMPLETE: %d without a price", w.bid.Unpriced)
 	}

@@ -1,13 +1,14 @@
 package cmd
 
 import (
+	"errors"
 	"fmt"
-	"io"
 	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"wallbill/pricing/revision"
 	"wallbill/sheet"
 	"wallbill/takeoff"
 )
@@ -16,8 +17,9 @@ import (
 const pricedSuffix = ".priced.xlsx"
 
 type priceFlags struct {
-	out, json, time, today, effort string
-	jobs                           int
+	out, json, time, today, effort, against string
+	jobs                                    int
+	inPlace                                 bool
 }
 
 // priceCommand prices schedules and writes their priced workbooks.
@@ -44,6 +46,8 @@ fails stops no other, and each has its line at the end.`,
 	c.Flags().StringVar(&f.today, "today", "", "the day orders are late against (default the Bid date, else today)")
 	c.Flags().StringVar(&f.effort, "effort", "", "work spent on cut plans, over the job's Cut effort")
 	c.Flags().IntVar(&f.jobs, "jobs", 0, "schedules worked at the same time (default: one a processor)")
+	c.Flags().StringVar(&f.against, "against", "", "say what changed against this workbook, not against the run that is replaced")
+	c.Flags().BoolVar(&f.inPlace, "in-place", false, "put the results into the schedule itself; your own tabs stay")
 	jsonFlag(c, &f.json)
 	return c
 }
@@ -61,6 +65,12 @@ func (a *app) price(paths []string, f priceFlags) error {
 	found := a.schedules(paths)
 	if err := placeFor(f.out, len(found.jobs)); err != nil {
 		return err
+	}
+	if f.inPlace && f.out != "" {
+		return errors.New("--in-place puts the results into the schedule; it takes no -o")
+	}
+	if f.against != "" && len(found.jobs) > 1 {
+		return fmt.Errorf("--against %s: one baseline for %d schedules", f.against, len(found.jobs))
 	}
 	if len(found.jobs) > 1 {
 		return a.priceBatch(found, f, h)
@@ -109,9 +119,9 @@ func namesWorkbook(out string) bool { return strings.EqualFold(filepath.Ext(out)
 
 // pricedRun is a schedule priced.
 type pricedRun struct {
-	work *work
-	run  int
-	out  string // the priced workbook; empty: errors, nothing was written
+	work  *work
+	rerun *rerun
+	out   string // the priced workbook; empty: errors, nothing was written
 }
 
 // json is what --json gives of the run.
@@ -119,7 +129,8 @@ func (r *pricedRun) json() any {
 	if r.out == "" {
 		return r.work.failed()
 	}
-	return runJSON(r.work.bid, r.work.findings, r.run, nil)
+	run := r.rerun.run
+	return runJSON(r.work.bid, r.work.findings, run.Number, changesJSON(run.Changes, r.work.takeoff.Units))
 }
 
 // priceOne prices one schedule and writes its workbook; it prints nothing.
@@ -134,12 +145,18 @@ func (a *app) priceOne(path string, f priceFlags, h how) (*pricedRun, error) {
 	if r.work.bid == nil || r.work.status() == exitErrors {
 		return r, nil
 	}
-	out := outputPath(path, f.out)
-	run := sheet.Run{Number: 1, Time: h.now, Version: Version, InputFile: filepath.Base(path), InputHash: r.work.source.Hash()}
-	if err := a.writePriced(out, r.work, run); err != nil {
+	out, inPlace := outputPath(path, f.out), false
+	if f.inPlace || f.out == "" && r.work.source.Schedule.Priced() {
+		out, inPlace = path, true
+	}
+	err := a.guarded(func() (err error) { r.rerun, err = a.newRerun(r.work, out, inPlace, f.against, h); return err })
+	if err != nil {
 		return nil, err
 	}
-	r.run, r.out = run.Number, out
+	if err := a.writeRun(r.rerun, r.work); err != nil {
+		return nil, err
+	}
+	r.out = out
 	return r, nil
 }
 
@@ -152,22 +169,8 @@ func (a *app) tell(r *pricedRun, f priceFlags) {
 	if r.out == "" {
 		fmt.Fprintf(a.Err, "%s: %s; nothing was written\n", w.path, count(w.findings))
 	} else if f.json != "-" && !a.quiet {
-		a.summary(w, r.run, r.out)
+		a.summary(w, r.rerun.run, r.out)
 	}
-}
-
-// writePriced writes the priced workbook through a temporary file.
-func (a *app) writePriced(out string, w *work, run sheet.Run) error {
-	base, err := w.source.OpenForResults()
-	if err != nil {
-		return err
-	}
-	defer base.Close()
-	return a.write(out, func(to io.Writer) error {
-		said, err := sheet.WritePriced(to, base, run, w.bid, sheet.PricedOptions{Findings: w.reading})
-		w.findings = append(w.findings, said...)
-		return err
-	})
 }
 
 // outputPath is where the priced workbook of a schedule goes: beside it, the file -o names, or the folder.
@@ -183,19 +186,22 @@ func outputPath(path, out string) string {
 }
 
 // summary prints what a run came to.
-func (a *app) summary(w *work, run int, out string) {
+func (a *app) summary(w *work, run *revision.Run, out string) {
 	t, job := &w.bid.Totals, w.job
 	title := job.Name
 	if job.Revision != "" {
 		title += ", revision " + job.Revision
 	}
-	fmt.Fprintf(a.Out, "%s, run %d\n", title, run)
+	fmt.Fprintf(a.Out, "%s, run %d\n", title, run.Number)
 	for _, k := range t.ByKind {
 		fmt.Fprintf(a.Out, "  %-14s %16s\n", k.Name, money(k.Amount, job.MinorDigits))
 	}
 	fmt.Fprintf(a.Out, "  %-14s %16s %s\n", "bid total", money(t.BidTotal, job.MinorDigits), job.Currency)
 	if !w.bid.Complete {
 		fmt.Fprintf(a.Out, "  INCOMPLETE: %d without a price\n", w.bid.Unpriced)
+	}
+	if run.Changes != nil {
+		changesTable(a.Out, run.Changes, job.Currency)
 	}
 	fmt.Fprintf(a.Out, "wrote %s\n", out)
 }

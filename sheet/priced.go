@@ -45,7 +45,8 @@ type Run struct {
 	Time        time.Time // UTC
 	Version     string    // of wallbill
 	InputFile   string    // the schedule's file name
-	InputHash   string    // SHA-256 of the inputs, hexadecimal
+	InputHash   string    // SHA-256 of the inputs as read, hexadecimal
+	FileHash    string    // SHA-256 of the schedule's file; empty where the results stand in it
 	PreviousRun int       // 0: none
 }
 

@@ -169,8 +169,11 @@ func merge[T any](dst *[]*T, src []*T) ([]int, error) {
 // mergeStyles brings the schedule's cell formats into the workbook, each once however often it is priced.
 func (r *renewal) mergeStyles() error {
 	to, from := r.to.Styles, r.from.Styles
-	if to == nil || from == nil || to.Fonts == nil || to.Fills == nil || to.Borders == nil || to.CellXfs == nil || from.CellXfs == nil {
+	if to == nil || to.Fonts == nil || to.Fills == nil || to.Borders == nil || to.CellXfs == nil {
 		return errors.New("no cell formats")
+	}
+	if from == nil || from.CellXfs == nil {
+		return nil // the schedule has none to bring: its cells have the workbook's own
 	}
 	var fonts, fills, borders []int
 	var err error

@@ -37,6 +37,7 @@ func (p *priced) about() (*page, error) {
 	say("Made", p.run.Time.UTC().Format("2006-01-02 15:04:05")+" UTC by wallbill "+p.run.Version)
 	say("Schedule", p.run.InputFile)
 	say("Price book", j.PriceBook)
+	say("Schedule, SHA-256", p.run.FileHash)
 	say("Inputs, SHA-256", p.run.InputHash)
 	say("Currency", j.Currency+" (ISO 4217), "+p.minor()+" decimals")
 	u := p.t.Units

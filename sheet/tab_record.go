@@ -89,6 +89,12 @@ func (w *Workbook) ReadRecord() (run *revision.Run, edited bool, err error) {
 	return nil, false, ErrNoRecord
 }
 
+// Priced tells whether the workbook carries results of an earlier run.
+func (w *Workbook) Priced() bool {
+	props, err := w.properties()
+	return err == nil && props[resultsProperty] != ""
+}
+
 // properties are the workbook's own properties, by name.
 func (w *Workbook) properties() (map[string]string, error) {
 	zr, err := zip.NewReader(bytes.NewReader(w.data), int64(len(w.data)))

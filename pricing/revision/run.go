@@ -172,3 +172,18 @@ func (r *Run) Setting(id takeoff.SettingID) string {
 	}
 	return ""
 }
+
+// Report is the system of units the run reports in: Report in, else by Lengths in.
+func (r *Run) Report() length.System {
+	switch fold(r.Setting(takeoff.SetReportIn)) {
+	case "metric":
+		return length.Metric
+	case "ft-in":
+		return length.FeetInches
+	}
+	switch takeoff.LengthUnit(fold(r.Setting(takeoff.SetLengthsIn))) {
+	case takeoff.InMetres, takeoff.InMM:
+		return length.Metric
+	}
+	return length.FeetInches
+}
