@@ -36,10 +36,11 @@ type pictureAt struct {
 // drawings lists the job's drawings and shows them one under another, each on a printed page of its own.
 func (p *priced) drawings() (*page, error) {
 	pg := newPage(tabDrawings, "Drawings", p.under, "Plan of each level, then each wall from inside with its start at the left. They show what was counted; they are not for building from.")
-	// A fixed scale, because fitting to the page's width is said to drop breaks between pages; at 85 % the columns fit both papers.
-	pg.percent, pg.repeat = 85, runRow
-	pg.least = map[int]float64{1: 36, 2: 14, 3: 14, 4: 90}
-	pg.most = map[int]float64{1: 36, 2: 14, 3: 14, 4: 90}
+	// A fixed scale, because fitting to the page's width is said to drop breaks between pages; at 90 % drawing and columns fit
+	// both papers, with the wider characters of other programs too.
+	pg.percent, pg.repeat = 90, runRow
+	pg.least = map[int]float64{1: 30, 2: 12, 3: 12, 4: 46}
+	pg.most = pg.least
 	pg.head("Drawing", "Level", "Wall", "Notes")
 	if !p.draw {
 		pg.add(outCell{value: "No drawings were made in this run (--no-drawings). Without that flag they stand here; --drawings DIR writes them as files.", look: asLong})

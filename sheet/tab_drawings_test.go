@@ -103,7 +103,7 @@ func TestDrawingsTab(t *testing.T) {
 				}
 			}
 			require.Equal(t, len(want), bytes.Count(raw, []byte("<brk ")))
-			require.Contains(t, string(raw), `scale="85"`)
+			require.Contains(t, string(raw), `scale="90"`)
 		})
 	}
 }

@@ -247,7 +247,7 @@ func (v *plan) note() {
 				continue
 			}
 			if p.assumed != "" {
-				say("%s; drawn where there is room.", upperFirst(p.assumed))
+				say("%s: drawn evenly along it.", upperFirst(p.assumed))
 			}
 			if missed(p.run, v.tolerance()) {
 				say("Run %s does not close: it misses by %s.", p.run.Name, v.misses(p.run))
