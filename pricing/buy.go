@@ -2,6 +2,7 @@ package pricing
 
 import (
 	"sort"
+	"strings"
 
 	"github.com/shopspring/decimal"
 
@@ -33,6 +34,7 @@ type Order struct {
 	From, To    takeoff.Date     // of a rental, both days included
 	Price       *decimal.Decimal // of a rental: for one piece
 	Extension   *decimal.Decimal // of ToOrder
+	Deliveries  []Delivery       // of concrete: by pour, the first day first
 	At          takeoff.Ref      // the price row's, or the Ordered row's
 	item        int              // in Bid.Items, −1: only ordered
 }
@@ -56,6 +58,9 @@ func (p *pricer) buy(today takeoff.Date) {
 		it := &b.Items[i]
 		if it.Kind == KindLabor || it.Freight || it.Row == nil && it.Unit.Dimension() == unit.Time {
 			for _, o := range ordered[it.Key] {
+				if !used[o] {
+					p.say(takeoff.Note, o.At.At(o.Columns["item"]), "P-BUY", "%s: labor and freight are not ordered: the row is left out", it.Name)
+				}
 				used[o] = true
 			}
 			continue
@@ -88,6 +93,9 @@ func (p *pricer) buy(today takeoff.Date) {
 		}
 		o.NeedBy, o.NeedByNote = p.needBy(it, p.tallies[i], firstForms)
 		p.lead(&o, it)
+		if it.Concrete {
+			o.Deliveries = p.deliveries(it, o.Ordered)
+		}
 		b.Orders = append(b.Orders, o)
 	}
 	// What was ordered of something that is not needed, or not in that length.
@@ -96,6 +104,7 @@ func (p *pricer) buy(today takeoff.Date) {
 		if used[row] {
 			continue
 		}
+		p.notUsed(row)
 		o := Order{Item: row.Item, Length: row.Length, Unit: row.Unit, At: row.At, item: -1, Ordered: plain(row.Quantity)}
 		for _, r := range p.rows(takeoff.ItemKey(row.Item)) {
 			if r.Length == row.Length || o.Supplier == "" {
@@ -139,6 +148,26 @@ func (p *pricer) buy(today takeoff.Date) {
 		}
 		return !x.NeedBy.IsZero() && x.NeedBy.Day() < y.NeedBy.Day()
 	})
+}
+
+// notUsed says that something was ordered which the job does not use, or not in that length.
+func (p *pricer) notUsed(row *takeoff.OrderedRow) {
+	if key := takeoff.ItemKey(row.Item); p.book.byKey[key] != nil {
+		var lengths []string
+		for i := range p.bid.Items {
+			if it := &p.bid.Items[i]; it.Key == key && it.Length > 0 {
+				lengths = append(lengths, it.Length.Show(p.job.Report))
+			}
+		}
+		what := "without a length"
+		if row.Length > 0 {
+			what = "in " + row.Length.Show(p.job.Report)
+		}
+		p.say(takeoff.Warning, row.At.At(row.Columns["length"]), "P-BUY", "%s %s: ordered %s, and the job buys it in %s: all of it is over",
+			row.Quantity, row.Item, what, strings.Join(lengths, ", "))
+		return
+	}
+	p.say(takeoff.Warning, row.At.At(row.Columns["item"]), "P-BUY", "%s: ordered, and the job does not use it: all of it is over", row.Item)
 }
 
 // newOrder is an order of an item with nothing in it.

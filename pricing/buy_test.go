@@ -3,7 +3,9 @@ package pricing
 import (
 	"testing"
 
+	"github.com/shopspring/decimal"
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 
 	"wallbill/takeoff"
 	"wallbill/takeoff/length"
@@ -174,4 +176,103 @@ func TestOrdersOfRentals(t *testing.T) {
 	same(t, "8", b.Orders[2].Over)
 	s.ordered("brace-set", "1", unit.Week, 0)
 	said(t, s.price(), takeoff.Warning, "P-BUY", "orders of it count pieces")
+}
+
+// What was ordered and is not used is over, and said at its cell.
+func TestOrderedAndNotUsed(t *testing.T) {
+	s := newSite()
+	s.line("R-FACTOR", "sealant", "5", unit.Each, "/")
+	s.line("R-FACTOR", "setting", "5", unit.Hour, "/")
+	s.line("R-VERT", "bar-#4", "300", unit.Foot, "/")
+	s.t.Cuts = []takeoff.CutPool{pool("A", []length.Length{20 * length.Foot}, [2]int64{0, 15})}
+	s.row("sealant", "ea", "9")
+	s.row("setting", "hr", "45", kind("labor"))
+	s.row("bar-#4", "ea", "9", long(20*length.Foot))
+	s.ordered("old-thing", "2", unit.Each, 0)
+	s.ordered("bar-#4", "4", unit.Each, 30*length.Foot)
+	s.ordered("setting", "3", unit.Hour, 0)
+	for _, o := range s.job.Ordered {
+		o.Columns = map[string]int{"item": 3, "length": 4, "unit": 6}
+	}
+	b := s.price()
+	require.Equal(t, "Ordered!C2", said(t, b, takeoff.Warning, "P-BUY", "old-thing: ordered, and the job does not use it").At.String())
+	require.Equal(t, "Ordered!D3", said(t, b, takeoff.Warning, "P-BUY", "4 bar-#4: ordered in 30'-0\", and the job buys it in 20'-0\"").At.String())
+	require.Equal(t, "Ordered!C4", said(t, b, takeoff.Note, "P-BUY", "setting: labor and freight are not ordered").At.String())
+	same(t, "2", order(t, b, "old-thing", 0).Over)
+	same(t, "4", order(t, b, "bar-#4", 30*length.Foot).Over)
+}
+
+// Hand-worked (R-TRUCK, P-BUY): B on 3 June takes 24 cy in 3 loads of 8, A on 10 June 13 + 3 cy (walls and footings of one
+// mix) in 2 loads, C has no date: 3 cy in 1 load, 1 short of 4. 2 cy belong to no pour. 30 cy ordered: all of B, 6 of A.
+func TestDeliveries(t *testing.T) {
+	s := newSite()
+	s.pour("A", "2025-06-08", "2025-06-10", "2025-06-20")
+	s.pour("B", "2025-06-02", "2025-06-03", "2025-06-20")
+	s.line("R-CORE", "concrete-wall", "40", unit.CuYard, "L1/A")
+	s.line("R-EXTRA", "concrete-wall", "2", unit.CuYard, "/")
+	load := func(n int64, each string, short bool) takeoff.Load {
+		return takeoff.Load{Item: "concrete-wall", Count: n, Each: dec(each), Short: short}
+	}
+	s.t.Pours = []takeoff.PourPlan{
+		{Pour: "A", WallItem: "concrete-wall", FootingItem: "Concrete-Wall", WallOrder: dec("13"), FootingOrder: dec("3"), Loads: []takeoff.Load{load(2, "8", false)}},
+		{Pour: "B", WallItem: "concrete-wall", WallOrder: dec("24"), Loads: []takeoff.Load{load(3, "8", false)}},
+		{Pour: "C", WallItem: "concrete-wall", WallOrder: dec("3"), Loads: []takeoff.Load{load(1, "3", true)}},
+	}
+	s.row("concrete-wall", "cy", "150")
+	s.ordered("concrete-wall", "30", unit.CuYard, 0)
+	o := order(t, s.price(), "concrete-wall", 0)
+	same(t, "45", o.Needed)
+	same(t, "15", o.ToOrder)
+	type row struct {
+		pour, date, needed, order string
+		loads                     int64
+		short                     string
+	}
+	var have []row
+	for _, d := range o.Deliveries {
+		have = append(have, row{d.Pour, d.Date.String(), d.Needed.String(), d.ToOrder.String(), d.Loads, d.ShortLoad.String()})
+	}
+	require.Equal(t, []row{
+		{"B", "2025-06-03", "24", "0", 3, "0"}, {"A", "2025-06-10", "16", "10", 2, "0"}, {"C", "", "3", "3", 1, "1"}, {"", "", "2", "2", 0, "0"},
+	}, have)
+}
+
+// Law: the deliveries of an order add up to it, and what is left of them to what is left of it.
+func TestDeliveriesAddUp(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := newSite()
+		n := rapid.IntRange(1, 5).Draw(t, "pours")
+		for i := range n {
+			name := string(rune('A' + i))
+			if rapid.Bool().Draw(t, "dated") {
+				s.pour(name, "", "2025-06-0"+string(rune('1'+rapid.IntRange(0, 8).Draw(t, "day"))), "")
+			}
+			q := decimal.New(rapid.Int64Range(0, 4000).Draw(t, "order"), -2)
+			s.line("R-CORE", "concrete-wall", q.String(), unit.CuYard, "L1/"+name)
+			s.t.Pours = append(s.t.Pours, takeoff.PourPlan{Pour: name, WallItem: "concrete-wall", WallOrder: q})
+		}
+		if rapid.Bool().Draw(t, "loose") {
+			s.line("R-EXTRA", "concrete-wall", decimal.New(rapid.Int64Range(-100, 2000).Draw(t, "of no pour"), -2).String(), unit.CuYard, "/")
+		}
+		s.row("concrete-wall", "m3", "150")
+		s.ordered("concrete-wall", decimal.New(rapid.Int64Range(1, 9000).Draw(t, "ordered"), -2).String(), unit.CuMetre, 0)
+		b := s.price()
+		if takeoff.HasErrors(b.Findings) {
+			t.Skip("below zero")
+		}
+		for _, o := range b.Orders {
+			needed, left := decimal.Decimal{}, decimal.Decimal{}
+			last := takeoff.Date{}
+			for i, d := range o.Deliveries {
+				needed, left = needed.Add(d.Needed), left.Add(d.ToOrder)
+				if i > 0 && !d.Date.IsZero() && (last.IsZero() || d.Date.Day() < last.Day()) {
+					t.Fatalf("out of order: %v", o.Deliveries)
+				}
+				last = d.Date
+			}
+			if o.Needed.IsPositive() && (!needed.Equal(o.Needed) || !left.Equal(o.ToOrder)) {
+				t.Fatalf("%s of %s, %s of %s", needed, o.Needed, left, o.ToOrder)
+			}
+		}
+	})
 }

@@ -67,6 +67,7 @@ const (
 	NoGroup      = "no group"
 	KindMaterial = "material"
 	KindLabor    = "labor"
+	KindRental   = "rental"
 	KindExtra    = "extra"
 	JobShare     = "job" // what belongs to no level or pour
 )

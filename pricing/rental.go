@@ -2,6 +2,7 @@ package pricing
 
 import (
 	"sort"
+	"strings"
 
 	"github.com/shopspring/decimal"
 
@@ -312,6 +313,9 @@ func (p *pricer) bracingItem(t *tally, s *standing, rows []*takeoff.PriceRow) {
 	}
 	if row == nil {
 		it.Unit = it.TakeoffUnit
+	} else if strings.EqualFold(row.Kind, KindRental) && most > 0 {
+		p.say(takeoff.Warning, cell(row, "unit"), "P-RENTAL",
+			"%s is of kind rental and has no row by day, week or 4-week: it is bought, as many as stand at once", t.name)
 	}
 	times, over, ok := factor(it.TakeoffUnit, it.Unit, it.Length, nil)
 	if !ok {

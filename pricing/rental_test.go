@@ -112,6 +112,19 @@ func TestBracingBought(t *testing.T) {
 	same(t, "792", find(t, b, "rail", "week", 0).Order)
 }
 
+// Kind rental without a row by day, week or 4-week is bought, and said at the row's unit.
+func TestRentalWithoutPeriods(t *testing.T) {
+	s := newSite()
+	s.pour("A", "2025-06-01", "", "2025-06-10")
+	s.brace("W1", "A", "brace-set", 5, 0, 0, 0)
+	s.line("R-BRACE", "brace-set", "5", unit.Each, "L1/A")
+	s.row("brace-set", "ea", "100", kind("rental"))
+	b := s.price()
+	require.Equal(t, s.job.Prices[0].At.Tab, said(t, b, takeoff.Warning, "P-RENTAL", "brace-set is of kind rental and has no row by day, week or 4-week: it is bought").At.Tab)
+	same(t, "5", find(t, b, "brace-set", "", 0).Order)
+	require.Empty(t, b.Rentals)
+}
+
 // What is added to a rental is in its periods.
 func TestExtrasOfRentals(t *testing.T) {
 	s := newSite()

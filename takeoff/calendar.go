@@ -145,14 +145,8 @@ func NewCalendar(job *Job) (*Calendar, []Finding) {
 		}
 		d.Pour, d.PourAssumed = row.PourDate, false
 		at := row.At.At(row.Columns["pour date"])
-		switch day := row.PourDate.Day(); {
-		case !d.FormsAssumed && day < d.FormsSet.Day():
-			findings = append(findings, Finding{Severity: Warning, At: at, Rule: "P-RENTAL",
-				Message: fmt.Sprintf("pour %s: Pour date %s is before Forms set %s", name, row.PourDate, d.FormsSet)})
-		case !d.StripAssumed && day > d.Strip.Day():
-			findings = append(findings, Finding{Severity: Warning, At: at, Rule: "P-RENTAL",
-				Message: fmt.Sprintf("pour %s: Pour date %s is after Strip braces %s", name, row.PourDate, d.Strip)})
-		case d.Assumed && (day < d.FormsSet.Day() || day > d.Strip.Day()):
+		// A typed day before Forms set or after Strip braces is said when the schedule is read.
+		if day := row.PourDate.Day(); d.FormsAssumed && day < d.FormsSet.Day() || d.StripAssumed && day > d.Strip.Day() {
 			findings = append(findings, Finding{Severity: Warning, At: at, Rule: "P-RENTAL",
 				Message: fmt.Sprintf("pour %s: Pour date %s is outside the days taken for its bracing, %s to %s; type Forms set and Strip braces", name, row.PourDate, d.FormsSet, d.Strip)})
 		}
@@ -162,6 +156,10 @@ func NewCalendar(job *Job) (*Calendar, []Finding) {
 			s := span{c.Dates[i].FormsSet.Day(), c.Dates[i].Strip.Day()}
 			if j, ok := c.index[ItemKey(w.PourAbove)]; ok {
 				s.to = max(s.to, c.Dates[j].Strip.Day())
+				if below, above := &c.Dates[i], &c.Dates[j]; i != j && !below.PourAssumed && !above.PourAssumed && above.Pour.Day() < below.Pour.Day() {
+					findings = append(findings, Finding{Severity: Warning, At: w.Cell("pour above"), Rule: "P-RENTAL",
+						Message: fmt.Sprintf("wall %s: its pour above, %s on %s, is before its pour, %s on %s", w.Mark, w.PourAbove, above.Pour, w.Pour, below.Pour)})
+				}
 			}
 			c.stands[ItemKey(w.Mark)] = s
 		}

@@ -77,10 +77,29 @@ func TestCalendarDatesOutOfOrder(t *testing.T) {
 	_, findings := NewCalendar(calendarJob(day(5, 1), &PourRow{Name: "A", FormsSet: day(6, 9), Strip: day(6, 2)}))
 	require.True(t, HasErrors(findings))
 	require.Equal(t, "Pours!D2", findings[0].At.String())
-	_, findings = NewCalendar(calendarJob(day(5, 1), &PourRow{Name: "A", FormsSet: day(6, 2), Strip: day(6, 9), PourDate: day(6, 1)}))
+	// Strip braces is taken as 15 June, 14 days from 2 June.
+	_, findings = NewCalendar(calendarJob(day(5, 1), &PourRow{Name: "A", FormsSet: day(6, 2), PourDate: day(6, 16)}))
+	require.Len(t, findings, 2)
+	findings = findings[1:]
 	require.Len(t, findings, 1)
 	require.Equal(t, "Pours!C2", findings[0].At.String())
 	require.Equal(t, Warning, findings[0].Severity)
+}
+
+// The upper part of a wall is poured on or after the day of its lower part; days that are assumed say nothing.
+func TestCalendarPoursOfAWall(t *testing.T) {
+	job := calendarJob(day(5, 1), &PourRow{Name: "A", FormsSet: day(6, 2), PourDate: day(6, 9), Strip: day(6, 20)},
+		&PourRow{Name: "B", FormsSet: day(6, 1), PourDate: day(6, 8), Strip: day(6, 20)})
+	job.Walls = []*Wall{{Mark: "W", Pour: "A", PourAbove: "B"}, {Mark: "V", Pour: "B", PourAbove: "A"}}
+	_, findings := NewCalendar(job)
+	require.Len(t, findings, 1)
+	require.Equal(t, Warning, findings[0].Severity)
+	require.Contains(t, findings[0].Message, "wall W: its pour above, B on 2025-06-08, is before its pour, A on 2025-06-09")
+	job.Pours[1].FormsSet, job.Pours[1].PourDate = Date{}, Date{}
+	_, findings = NewCalendar(job)
+	for _, f := range findings {
+		require.NotContains(t, f.Message, "its pour above")
+	}
 }
 
 // Hand-worked: 5 from the 1st to the 10th and 3 from the 5th to the 12th: 5, from the 5th 8, from the 11th 3, from the

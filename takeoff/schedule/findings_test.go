@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"wallbill/pricing"
 	"wallbill/takeoff"
 )
 
@@ -23,9 +24,11 @@ type example struct {
 	name, words, text string
 	schedule          Book
 	book              *Book
+	rules             string // of the takeoff and the bid whose findings are shown; empty: those of reading alone
 }
 
-// examples reads the folder. Tabs that a schedule does not show are base's; a line "!without Tab" leaves one out.
+// examples reads the folder. Tabs that a schedule does not show are base's; a line "!without Tab" leaves one out; a line
+// "!priced P-BUY" has the job priced and shows the findings of that rule.
 func examples(t testing.TB) []example {
 	t.Helper()
 	paths, err := filepath.Glob(filepath.Join(findingsDir, "*.txt"))
@@ -45,6 +48,10 @@ func examples(t testing.TB) []example {
 		for _, line := range strings.Split(strings.TrimSpace(head), "\n") {
 			if tab, ok := strings.CutPrefix(line, "!without "); ok {
 				without = tab
+				continue
+			}
+			if rules, ok := strings.CutPrefix(line, "!priced "); ok {
+				e.rules = rules
 				continue
 			}
 			e.words = strings.TrimSpace(e.words + " " + line)
@@ -72,19 +79,39 @@ func examples(t testing.TB) []example {
 
 const findingsHead = `# What wallbill says
 
-Every finding of reading a schedule, with a small schedule that has it. This page is made of the files of this folder by
+Every finding of reading a schedule, and those of dates, rentals and orders, with a small schedule that has it. This page is made of the files of this folder by
 ` + "`go test ./takeoff/schedule -run TestFindings -update`" + `; a test keeps it so. A line "== Tab" opens a tab, "== Tab = file" one of a
 price book; then a line is a row, its cells separated by |. A cell is text as it stands, but =1.5 is a number, =TRUE a
 logical value, =2026-11-02 a date, =#REF! an error, =? a formula without a stored value, 'text the text behind the mark.
 Tabs that a schedule does not show are those of ` + "`base.txt`" + `.
 `
 
+// said is every finding of an example: of reading, then of the takeoff and the bid where they are asked for.
+func (e *example) said() []takeoff.Finding {
+	job, findings := Read(e.schedule, e.book)
+	if e.rules == "" || takeoff.HasErrors(findings) {
+		return findings
+	}
+	t := takeoff.Compute(job)
+	for _, f := range append(t.Findings, pricing.Price(t, pricing.Options{Today: job.BidDate}).Findings...) {
+		if strings.Contains(e.rules, f.Rule) && f.Rule != "" {
+			findings = append(findings, f)
+		}
+	}
+	var tabs []string
+	for _, tab := range e.schedule.Tabs {
+		tabs = append(tabs, tab.Name)
+	}
+	takeoff.SortFindings(findings, tabs)
+	return findings
+}
+
 // Every message prints as the page shows it.
 func TestFindings(t *testing.T) {
 	var page strings.Builder
 	page.WriteString(findingsHead)
 	for _, e := range examples(t) {
-		_, findings := Read(e.schedule, e.book)
+		findings := e.said()
 		page.WriteString("\n## " + e.name + "\n\n" + e.words + "\n\n```\n" + e.text + "\n```\n\n")
 		if len(findings) == 0 {
 			page.WriteString("No finding.\n")
@@ -108,7 +135,7 @@ func TestFindings(t *testing.T) {
 // The base schedule has no findings; each other one has the finding it is named for, and base's tabs add none.
 func TestFindingsStandAlone(t *testing.T) {
 	for _, e := range examples(t) {
-		_, findings := Read(e.schedule, e.book)
+		findings := e.said()
 		if e.name == "base" || e.name == "wall-mark-equals" {
 			assert.Empty(t, findings, e.name)
 		} else {
