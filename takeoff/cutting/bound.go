@@ -18,7 +18,7 @@ import (
 // every plan has sum(n*hold) >= worth, and costs at least
 // worth * min(price[j]/hold[j]), rounded up because prices are whole units.
 // Prices may be any weights: the same argument with other prices gives new rows
-// (package doc of reference: rounded cuts).
+// (stockrows.go).
 
 // limits is one such inequality: sum(n[j]*hold[j]) >= worth.
 type limits struct {

@@ -8,20 +8,19 @@ type columns struct {
 	*search
 	l      *master
 	f      *filler
-	rounds int
+	until  int64 // generate stops when this much work is done
 	known  []limits
 	left   []int64   // scratch
 	buf    []part    // scratch
 	centre []float64 // duals of the best bound of the last generate
 }
 
-var smoothing = 0.3
-var tableCells = int64(4000)
-
 // tableCells is the usual width of the pricing table, nodeLimit the usual length
-// of its exact search.
+// of its exact search, smoothing how far duals are drawn to the best ones.
 const (
-	nodeLimit = 20_000
+	tableCells = 4000
+	nodeLimit  = 20_000
+	smoothing  = 0.3
 )
 
 // settle books the work done below.
@@ -58,7 +57,7 @@ func (c *columns) generateTo(floor float64) bool {
 	for {
 		l.primal()
 		c.settle()
-		if c.spent >= c.budget {
+		if c.spent >= min(c.budget, c.until) {
 			return false
 		}
 		copy(at, l.dual)
@@ -76,17 +75,16 @@ func (c *columns) generateTo(floor float64) bool {
 		}
 		c.f.build(at[:n], l.left, tableCells)
 		offers := c.f.offers(price, best, 8, nodeLimit)
-		c.rounds++
 		c.settle()
 		if b := c.bound(at, price, best); b > bound {
 			bound = b
 			centre = append(centre[:0], at...)
 			c.centre = centre
 		}
-		if v := l.value() * l.top; v <= floor+1e-7 || bound >= v-1e-9*math.Abs(v) {
+		if v := float64(l.value() * l.top); v <= floor+1e-7 || bound >= v-float64(1e-9*math.Abs(v)) {
 			return true
 		}
-		if math.IsNaN(floor) && math.Ceil(l.value()*c.l.top-1e-6) <= math.Ceil(bound-1e-6) {
+		if math.IsNaN(floor) && math.Ceil(float64(l.value()*l.top)-1e-6) <= math.Ceil(bound-1e-6) {
 			return true
 		}
 		fresh := false
@@ -178,7 +176,7 @@ func (l *master) restore(s *state) {
 		}
 	}
 	for c := range l.cols {
-		l.cols[c].off = false
+		l.cols[c].off = l.cols[c].stock == exchangeStock
 		if st := l.cols[c].stock; st >= 0 {
 			l.cols[c].cost = l.price(st)
 		}
@@ -235,14 +233,13 @@ func (c *columns) dive(r int) {
 	c.spent += int64(5*len(l.cols) + 2*l.m*l.m + 500)
 	var fixed []cut
 	price := int64(0)
-	top := l.top
 	book := func(x cut) {
 		l.take(x)
 		fixed = append(fixed, x)
 		price = satAdd(price, satMul(q.price[x.stock], x.times))
 	}
 	for depth := 0; ; depth++ {
-		if price+int64(math.Ceil(l.value()*top-1e-6)) >= c.best.price {
+		if price+int64(math.Ceil(float64(l.value()*l.top)-1e-6)) >= c.best.price {
 			return
 		}
 		x := l.exactX()
@@ -278,7 +275,7 @@ func (c *columns) dive(r int) {
 			}
 			v := x[p]
 			if r > 0 {
-				v *= 1 - min(0.9, 0.1+0.02*float64(r))*noise(r, depth, b)
+				v *= 1 - float64(min(0.9, 0.1+float64(0.02*float64(r)))*noise(r, depth, b))
 			}
 			if v > score {
 				pick, score = b, v

@@ -20,10 +20,19 @@
 // not positive, negative counts, prices or kerf, and numbers so large that a
 // total would not fit in 63 bits.
 //
-// Floating point is used inside the search only. Loads are counted in integers
+// Floating point is used inside the search only, with every product rounded
+// before it is added to, so that processors that can do both at once give the
+// same answer. Loads are counted in integers
 // and every bound is computed exactly in integers from whatever multipliers
 // the search suggests, so a rounding error can make a bound weaker, never
 // false.
+//
+// The method: first-fit and best-fit plans (firstfit.go, fillall.go); patterns by
+// linear programming with columns priced in (master.go, columns.go, knapsack.go;
+// Gilmore and Gomory 1961 and 1963); rows about the stock bought where there are
+// several lengths (stockrows.go); lists of stock gone through one by one
+// (lists.go); dives for whole plans (columns.go; Belov and Scheithauer 2006); and a
+// search of the patterns of small reduced price (finish.go).
 //
 // Read first: problem.go (what is asked), plan.go (what is answered and how it
 // is re-counted), solve.go (the order of the methods), bound.go (why the bound

@@ -18,7 +18,7 @@ func (c *columns) finish(root *state, work int64) (through bool) {
 	l.restore(root)
 	for !c.done() && c.spent < stop {
 		target := c.best.price
-		gap := (float64(target-1)-l.value()*l.top)/l.top + 1e-7
+		gap := (float64(target-1)-float64(l.value()*l.top))/l.top + 1e-7
 		if gap < 0 {
 			return true
 		}
@@ -142,7 +142,7 @@ func (t *tree) branch(fixed []cut, price int64, d int, s *state) {
 		t.cutShort = true
 		return
 	}
-	if float64(price)+math.Ceil(l.value()*l.top-1e-6) >= float64(t.target) {
+	if float64(price)+math.Ceil(float64(l.value()*l.top)-1e-6) >= float64(t.target) {
 		return
 	}
 	x := l.exactX()

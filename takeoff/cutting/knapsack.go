@@ -78,7 +78,7 @@ func (f *filler) fill(v []float64, left []int64, cells int64, over float64) {
 func fillRow[T int64 | float64](row []T, w int, most int64, v T) int64 {
 	if w == 0 {
 		for c := range row {
-			row[c] += v * T(most)
+			row[c] += T(v * T(most))
 		}
 		return int64(len(row))
 	}
@@ -94,7 +94,7 @@ func fillRow[T int64 | float64](row []T, w int, most int64, v T) int64 {
 	for k := int64(1); most > 0; k *= 2 {
 		k = min(k, most)
 		most -= k
-		kw, kv := int(k)*w, T(k)*v
+		kw, kv := int(k)*w, T(T(k)*v)
 		for c := len(row) - 1; c >= kw; c-- {
 			if x := row[c-kw] + kv; x > row[c] {
 				row[c] = x

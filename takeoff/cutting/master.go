@@ -58,6 +58,12 @@ type column struct {
 	off   bool // may not enter
 }
 
+// Columns that are no patterns have these in place of a stock.
+const (
+	artificialStock = -1 - iota
+	exchangeStock
+)
+
 const (
 	tolGain  = 1e-9
 	tolPivot = 1e-8
@@ -171,7 +177,7 @@ func (l *master) restart() {
 func (l *master) artificial(r int) int {
 	row := int32(len(l.q.w) + r)
 	for c := range l.cols {
-		if l.cols[c].stock < 0 && l.cols[c].a[0].row == row {
+		if l.cols[c].stock == artificialStock && l.cols[c].a[0].row == row {
 			return c
 		}
 	}
@@ -179,9 +185,30 @@ func (l *master) artificial(r int) int {
 	for _, x := range l.rows[r].weight {
 		w = max(w, x, -x)
 	}
-	l.cols = append(l.cols, column{stock: -1, cost: bigM, a: []entry{{row, float64(w)}}})
+	l.cols = append(l.cols, column{stock: artificialStock, cost: bigM, a: []entry{{row, float64(w)}}})
 	l.inb = append(l.inb, false)
 	return len(l.cols) - 1
+}
+
+// exchange adds, for each line but the last, the column that lets a longer piece
+// serve as the next shorter one for nothing. The value of pieces then falls with
+// their length from the start, as at the optimum it does, which spares many steps
+// (Valerio de Carvalho 2005). settleExchange takes the columns out again.
+func (l *master) exchange() {
+	for i := 0; i+1 < len(l.q.w); i++ {
+		l.cols = append(l.cols, column{stock: exchangeStock, a: []entry{{int32(i), -1}, {int32(i + 1), 1}}})
+		l.inb = append(l.inb, false)
+	}
+}
+
+func (l *master) settleExchange() {
+	for c := range l.cols {
+		if l.cols[c].stock == exchangeStock {
+			l.cols[c].off = true
+			l.cols[c].cost = bigM
+		}
+	}
+	l.duals()
 }
 
 // addRow adds a row about the stock bought, met at first by its artificial

@@ -11,7 +11,7 @@ type Work int64
 
 // perMilli is the work of a thousandth of effort 1: measured at about half a
 // second an effort on a machine of 2026, so a second on a small one.
-const perMilli = 400_000
+const perMilli = 600_000
 
 // EffortMilli returns the work of an effort given in thousandths: 1000 is
 // effort 1, about a second on a small machine at worst and nearly always far
@@ -162,11 +162,11 @@ func (s *search) run() {
 }
 
 func (s *search) columns() {
-	c := &columns{search: s, l: newMaster(s.q), f: newFiller(s.q)}
+	c := &columns{search: s, l: newMaster(s.q), f: newFiller(s.q), until: math.MaxInt64}
 	for _, x := range s.best.cuts {
 		c.l.add(x.stock, x.parts)
 	}
-	c.generate(false)
+	c.start()
 	s.prove(c.certify(s.q.price))
 	if len(s.q.size) > 1 && !s.done() {
 		root := c.l.save()
@@ -188,7 +188,7 @@ func (s *search) columns() {
 	}
 	for r := 0; !s.done(); r++ {
 		c.l.restore(root)
-		if math.Ceil(c.l.value()*c.l.top-1e-6) >= float64(s.best.price) {
+		if math.Ceil(float64(c.l.value()*c.l.top)-1e-6) >= float64(s.best.price) {
 			// The program says that nothing is cheaper; see whether that can be
 			// proven.
 			if full {
@@ -208,4 +208,15 @@ func (s *search) columns() {
 			}
 		}
 	}
+}
+
+// start solves the program for the whole demand, or as far as some two thirds of
+// the work go: the rest is for finding a plan.
+func (c *columns) start() {
+	c.until = c.spent + (c.budget-c.spent)/3*2
+	defer func() { c.until = math.MaxInt64 }()
+	c.l.exchange()
+	c.generate(false)
+	c.l.settleExchange()
+	c.generate(false)
 }

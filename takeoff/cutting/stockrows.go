@@ -111,7 +111,9 @@ func (c *columns) weightings() [][]int64 {
 	long, dear := q.size[k-1], q.price[k-1]
 	for m := int64(2); m <= 6; m++ {
 		put(func(j int) int64 { return int64(math.Round(float64(m) * float64(q.size[j]) / float64(long))) })
-		put(func(j int) int64 { return int64(math.Ceil(float64(m)*float64(q.price[j])/float64(dear) - 1e-9)) })
+		put(func(j int) int64 {
+			return int64(math.Ceil(float64(float64(m)*float64(q.price[j])/float64(dear)) - 1e-9))
+		})
 	}
 	for t := 1; t < k; t++ {
 		put(func(j int) int64 { return int64(max(0, j-t+1)) })
