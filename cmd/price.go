@@ -17,9 +17,10 @@ import (
 const pricedSuffix = ".priced.xlsx"
 
 type priceFlags struct {
-	out, json, time, today, effort, against string
-	jobs                                    int
-	inPlace                                 bool
+	out, json, time, today, effort, against, drawings string
+	jobs                                              int
+	inPlace, noDrawings                               bool
+	several                                           bool // schedules: each has a folder of its own for its drawings
 }
 
 // priceCommand prices schedules and writes their priced workbooks.
@@ -48,6 +49,9 @@ fails stops no other, and each has its line at the end.`,
 	c.Flags().IntVar(&f.jobs, "jobs", 0, "schedules worked at the same time (default: one a processor)")
 	c.Flags().StringVar(&f.against, "against", "", "say what changed against this workbook, not against the run that is replaced")
 	c.Flags().BoolVar(&f.inPlace, "in-place", false, "put the results into the schedule itself; your own tabs stay")
+	c.Flags().StringVar(&f.drawings, "drawings", "", "also write an SVG of each level and wall and one drawings.pdf to this folder; of several schedules, each to a folder of its own in it")
+	c.Flags().BoolVar(&f.noDrawings, "no-drawings", false, "no plans and elevations on tab Drawings: faster, and a smaller workbook")
+	_ = c.MarkFlagDirname("drawings")
 	jsonFlag(c, &f.json)
 	return c
 }
@@ -72,7 +76,12 @@ func (a *app) price(paths []string, f priceFlags) error {
 	if f.against != "" && len(found.jobs) > 1 {
 		return fmt.Errorf("--against %s: one baseline for %d schedules", f.against, len(found.jobs))
 	}
-	if len(found.jobs) > 1 {
+	if f.drawings != "" {
+		if err := sheet.MakeFolder(f.drawings); err != nil {
+			return err
+		}
+	}
+	if f.several = len(found.jobs) > 1; f.several {
 		return a.priceBatch(found, f, h)
 	}
 	job := found.jobs[0]
@@ -122,6 +131,7 @@ type pricedRun struct {
 	work  *work
 	rerun *rerun
 	out   string // the priced workbook; empty: errors, nothing was written
+	drawn int    // drawings written as files
 }
 
 // json is what --json gives of the run.
@@ -153,10 +163,24 @@ func (a *app) priceOne(path string, f priceFlags, h how) (*pricedRun, error) {
 	if err != nil {
 		return nil, err
 	}
+	r.rerun.draw = !f.noDrawings
 	if err := a.writeRun(r.rerun, r.work); err != nil {
 		return nil, err
 	}
 	r.out = out
+	if f.drawings != "" {
+		dir := f.drawings
+		if f.several {
+			dir = filepath.Join(dir, strings.TrimSuffix(filepath.Base(path), filepath.Ext(path)))
+		}
+		err = a.guarded(func() (err error) {
+			r.drawn, err = sheet.WriteDrawings(dir, r.work.takeoff, h.now, a.write)
+			return err
+		})
+		if err != nil {
+			return nil, err
+		}
+	}
 	return r, nil
 }
 
@@ -170,6 +194,9 @@ func (a *app) tell(r *pricedRun, f priceFlags) {
 		fmt.Fprintf(a.Err, "%s: %s; nothing was written\n", w.path, count(w.findings))
 	} else if f.json != "-" && !a.quiet {
 		a.summary(w, r.rerun.run, r.out)
+		if r.drawn > 0 {
+			fmt.Fprintf(a.Out, "wrote %d drawings and drawings.pdf to %s\n", r.drawn, f.drawings)
+		}
 	}
 }
 

@@ -20,6 +20,7 @@ type rerun struct {
 	kept    sheet.Kept
 	run     *revision.Run
 	before  *replaced
+	draw    bool // plans and elevations go into the workbook
 }
 
 // replaced is the workbook that a run is about to replace.
@@ -151,7 +152,7 @@ func (a *app) writeRun(r *rerun, w *work) error {
 		run.PreviousRun = r.run.Changes.FromRun
 	}
 	return a.write(r.out, func(to io.Writer) error {
-		said, err := sheet.WritePriced(to, base, run, w.bid, sheet.PricedOptions{Findings: w.reading, Record: r.run})
+		said, err := sheet.WritePriced(to, base, run, w.bid, sheet.PricedOptions{Findings: w.reading, Record: r.run, Draw: r.draw})
 		w.findings = append(w.findings, said...)
 		if err != nil {
 			return err

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	_ "image/png" // the library asks for a picture's size by its registered format
 	"io"
-	"os"
 	"path/filepath"
 	"runtime"
 	"strconv"
@@ -121,14 +120,14 @@ func joinNotes(notes []string) string {
 }
 
 // WriteDrawings writes into a folder, made if absent, an SVG of each level's plan and of each wall's elevation, and all of
-// them as drawings.pdf, dated created. It returns the number of SVG files.
-func WriteDrawings(dir string, t *takeoff.Takeoff, created time.Time) (int, error) {
-	if err := os.MkdirAll(dir, 0o755); err != nil {
+// them as drawings.pdf, dated created. write puts a file in its place, as WriteFile does. It returns the number of SVG files.
+func WriteDrawings(dir string, t *takeoff.Takeoff, created time.Time, write func(path string, to func(io.Writer) error) error) (int, error) {
+	if err := MakeFolder(dir); err != nil {
 		return 0, err
 	}
 	all := drawing.All(t)
 	for i, s := range all {
-		if err := WriteFile(filepath.Join(dir, s.Name+".svg"), s.SVG); err != nil {
+		if err := write(filepath.Join(dir, s.Name+".svg"), s.SVG); err != nil {
 			return i, err
 		}
 	}
@@ -136,5 +135,5 @@ func WriteDrawings(dir string, t *takeoff.Takeoff, created time.Time) (int, erro
 	if t.Job.Revision != "" {
 		title += ", revision " + t.Job.Revision
 	}
-	return len(all), WriteFile(filepath.Join(dir, "drawings.pdf"), func(w io.Writer) error { return drawing.PDF(w, title+": drawings", created, all) })
+	return len(all), write(filepath.Join(dir, "drawings.pdf"), func(w io.Writer) error { return drawing.PDF(w, title+": drawings", created, all) })
 }

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
+	"github.com/xuri/excelize/v2"
 
 	"wallbill/pricing"
 	"wallbill/sheet/drawing"
@@ -108,6 +109,30 @@ func TestDrawingsTab(t *testing.T) {
 	}
 }
 
+// A run over a workbook with drawings leaves none of them behind: the same run again is the same bytes, and a run without
+// drawings holds no picture.
+func TestDrawingsOverEarlierOnes(t *testing.T) {
+	job, _, source, err := ReadSchedule("../testdata/worked/store.xlsx", DefaultLimits)
+	require.NoError(t, err)
+	bid := pricing.Price(takeoff.Compute(job), pricing.Options{})
+	base, err := source.OpenForResults()
+	require.NoError(t, err)
+	defer base.Close()
+	draw := func(f *excelize.File, yes bool) []byte {
+		var b bytes.Buffer
+		_, err := WritePriced(&b, f, testRun, bid, PricedOptions{Draw: yes})
+		require.NoError(t, err)
+		return b.Bytes()
+	}
+	first := draw(base, true)
+	second := draw(openRaw(t, first), true)
+	require.Equal(t, partNames(t, first), partNames(t, second))
+	require.Empty(t, differentParts(t, first, second))
+	for _, name := range partNames(t, draw(openRaw(t, second), false)) {
+		require.NotContains(t, name, "media")
+	}
+}
+
 func TestNoDrawings(t *testing.T) {
 	f := openRaw(t, writeSite(t, fullSite()))
 	cells, err := f.GetPictureCells(tabDrawings)
@@ -141,7 +166,7 @@ func TestWriteDrawings(t *testing.T) {
 	_, take := drawnFile(t, "../testdata/worked/annex.xlsx")
 	write := func() map[string][]byte {
 		dir := filepath.Join(t.TempDir(), "made", "here")
-		n, err := WriteDrawings(dir, take, time.Date(2027, 3, 1, 9, 0, 0, 0, time.UTC))
+		n, err := WriteDrawings(dir, take, time.Date(2027, 3, 1, 9, 0, 0, 0, time.UTC), WriteFile)
 		require.NoError(t, err)
 		files := map[string][]byte{}
 		entries, err := os.ReadDir(dir)
