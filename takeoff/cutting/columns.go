@@ -27,6 +27,7 @@ const (
 func (c *columns) settle() {
 	c.spent += c.l.spent + c.f.spent
 	c.l.spent, c.f.spent = 0, 0
+	c.l.allow = c.budget - c.spent
 }
 
 // generate prices patterns in until none pays any more (true), or the work is
@@ -55,6 +56,7 @@ func (c *columns) generateTo(floor float64) bool {
 	var centre []float64
 	bound, draw := math.Inf(-1), smoothing
 	for {
+		l.allow = min(c.budget, c.until) - c.spent
 		l.primal()
 		c.settle()
 		if c.spent >= min(c.budget, c.until) {
@@ -342,7 +344,7 @@ func (c *columns) complete(fixed []cut, price int64) {
 func (c *columns) completeBest(fixed []cut, price int64) {
 	l, q := c.l, c.q
 	copy(c.left, l.left)
-	cuts, more, steps := q.fillBest(c.left, c.best.price-price, 300)
+	cuts, more, steps := q.fillBest(c.left, c.best.price-price, 300, c.budget)
 	c.spent += steps + 500
 	if satAdd(price, more) < c.best.price {
 		c.keep(q.tidy(append(append([]cut(nil), fixed...), cuts...)))

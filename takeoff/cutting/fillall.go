@@ -45,7 +45,7 @@ func (s *search) fillFirst() {
 			return
 		}
 		left := append([]int64(nil), s.q.d...)
-		cuts, price, steps := s.q.fillBest(left, s.best.price, nodes)
+		cuts, price, steps := s.q.fillBest(left, s.best.price, nodes, max(s.budget/10, 100_000))
 		s.spent += steps
 		if price <= s.best.price {
 			s.keep(s.q.tidy(cuts))
@@ -55,8 +55,9 @@ func (s *search) fillFirst() {
 
 // fillBest fills what is left with, one after the other, the longest piece and
 // those that fill a stock piece best, in the stock that costs least for the
-// length it then holds. It gives up when the price passes limit.
-func (q *demand) fillBest(left []int64, limit int64, nodes int) (cuts []cut, price, steps int64) {
+// length it then holds. It gives up when the price passes limit, or its steps most:
+// the price is then above limit.
+func (q *demand) fillBest(left []int64, limit int64, nodes int, most int64) (cuts []cut, price, steps int64) {
 	for i := 0; i < len(q.w); {
 		if left[i] == 0 {
 			i++
@@ -84,6 +85,9 @@ func (q *demand) fillBest(left []int64, limit int64, nodes int) (cuts []cut, pri
 		cuts = append(cuts, best)
 		if price > limit {
 			break
+		}
+		if steps > most {
+			return nil, satAdd(limit, 1), steps
 		}
 	}
 	return cuts, price, steps

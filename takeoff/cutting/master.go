@@ -30,7 +30,8 @@ type master struct {
 	obj   []float64 // price of a stock piece of each size, the highest 1
 	top   float64   // the highest price
 	spent int64
-	since int // pivots since the inverse was computed anew
+	allow int64 // work that primal may do
+	since int   // pivots since the inverse was computed anew
 	u     []float64
 	nz    []int
 }
@@ -489,7 +490,7 @@ func (l *master) primal() {
 				enter, rc = -1-i, l.dual[i]
 			}
 		}
-		if enter == math.MinInt {
+		if enter == math.MinInt || l.spent > l.allow {
 			return
 		}
 		if !l.enter(enter, rc) {

@@ -152,9 +152,12 @@ func (s *search) run() {
 		s.fillFirst()
 	}
 	if s.best.price < math.MaxInt64 && s.best.n < math.MaxInt64 && !s.done() {
+		if len(s.q.w) > manyLines {
+			s.grouped()
+		}
 		if len(s.q.w) > maxLines {
 			s.fillAll()
-		} else {
+		} else if !s.done() {
 			s.columns()
 		}
 	}
