@@ -6,7 +6,7 @@ package cutting
 // the stock piece with the longest drop where others have room.
 func (q *demand) polish(l *layout) *layout {
 	// Beyond this the ties are not worth the looking.
-	if len(l.cuts) > 600 {
+	if len(l.cuts) > 250 {
 		return l
 	}
 	for {
