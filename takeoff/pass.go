@@ -10,12 +10,14 @@ import (
 
 // Compute takes a job off: every quantity with its rule. Findings of the pass are in the result; with an error among them
 // the quantities are not to be used.
-func Compute(job *Job) *Takeoff {
+func Compute(job *Job) *Takeoff { return compute(job, nil) }
+
+func compute(job *Job, plans *Plans) *Takeoff {
 	g, findings := Trace(job)
 	p := &pass{
 		job: job, set: job.Settings, units: UnitsOf(job.Report), geo: g,
 		out:     &Takeoff{Job: job, Units: UnitsOf(job.Report), Geometry: g, Findings: findings},
-		drivers: map[driverKey]exact.Num{},
+		drivers: map[driverKey]exact.Num{}, plans: plans,
 	}
 	if HasErrors(findings) {
 		return p.out
@@ -58,7 +60,8 @@ type pass struct {
 	drivers map[driverKey]exact.Num
 	order   []int // for each line, what it sorts by: wall order, then emission
 	cal     *Calendar
-	pools   pools // of pieces to be cut
+	pools   pools  // of pieces to be cut
+	plans   *Plans // that earlier takeoffs made; nil: none are kept
 	// volumes gathers R-POUR's volumes by pour.
 	volumes pourVolumes
 }

@@ -172,9 +172,11 @@ func (c *comparison) evaluate(known bool) []outcome {
 	return states
 }
 
-// shared are the takeoffs of states that differ in prices alone.
+// shared is what states have in common: the takeoffs of those that differ in prices alone, and the cut plans of pools that
+// an edit does not touch.
 type shared struct {
 	takeoffs []sharedTakeoff
+	plans    takeoff.Plans
 }
 
 type sharedTakeoff struct {
@@ -198,7 +200,7 @@ func (c *comparison) state(k, group int, s *shared) outcome {
 		job.Settings.Set(takeoff.SetCutEffort, takeoff.SettingValue{Typed: true, Text: c.new.Effort, Num: exact.Dec(d)})
 	}
 	of := &s.takeoffs[group]
-	of.once.Do(func() { of.t = takeoff.Compute(job) })
+	of.once.Do(func() { of.t = s.plans.Compute(job) })
 	t := *of.t
 	t.Job = job
 	if takeoff.HasErrors(t.Findings) {

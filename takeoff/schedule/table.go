@@ -26,6 +26,18 @@ type record struct {
 	values []*value
 }
 
+// places are the places of the catalogue's columns by their names, tab by tab.
+var places = func() map[*TabSpec]map[string]int {
+	all := map[*TabSpec]map[string]int{}
+	for i := range Tabs {
+		all[&Tabs[i]] = map[string]int{}
+		for j := range Tabs[i].Columns {
+			all[&Tabs[i]][Tabs[i].Columns[j].Name] = j
+		}
+	}
+	return all
+}()
+
 // v is the row's value in a column of the catalogue.
 func (r *record) v(column string) *value {
 	i := r.index(column)
@@ -36,10 +48,8 @@ func (r *record) v(column string) *value {
 }
 
 func (r *record) index(column string) int {
-	for i := range r.table.spec.Columns {
-		if r.table.spec.Columns[i].Name == column {
-			return i
-		}
+	if i, ok := places[r.table.spec][column]; ok {
+		return i
 	}
 	panic("schedule: tab " + r.table.spec.Name + " has no column " + column)
 }
