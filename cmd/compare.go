@@ -60,7 +60,7 @@ func (a *app) compare(oldPath, newPath string, f compareFlags) error {
 	if err != nil {
 		return err
 	}
-	c, err := revision.Compare(old, now, revision.Options{Version: Version})
+	c, err := compareRuns(old, now)
 	if err != nil {
 		return err
 	}

@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"runtime/debug"
 	"strings"
 
 	"wallbill/pricing/revision"
@@ -55,24 +56,30 @@ func (a *app) newRerun(w *work, out string, inPlace bool, against string, h how)
 	default:
 		r.run.Number = r.kept.Last() + 1
 	}
-	opts := revision.Options{Version: Version}
 	switch {
 	case against != "":
 		base, _, err := a.runOf(against, h)
 		if err != nil {
 			return nil, err
 		}
-		if r.run.Changes, err = revision.Compare(base, r.run, opts); err != nil {
+		if r.run.Changes, err = compareRuns(base, r.run); err != nil {
 			return nil, err
 		}
 	case same:
 		r.run.Changes = revision.Restate(old, r.run)
 	case old != nil:
-		if r.run.Changes, err = revision.Compare(old, r.run, opts); err != nil {
+		if r.run.Changes, err = compareRuns(old, r.run); err != nil {
 			r.run.Changes = revision.Uncompared(old, r.run, err.Error())
 		}
 	}
 	return r, nil
+}
+
+// compareRuns compares two runs. It makes hundreds of takeoffs that are thrown away at once: the collector runs more seldom
+// meanwhile.
+func compareRuns(old, now *revision.Run) (*revision.Changes, error) {
+	defer debug.SetGCPercent(debug.SetGCPercent(300))
+	return revision.Compare(old, now, revision.Options{Version: Version})
 }
 
 // run is the work as a run, without a number.
