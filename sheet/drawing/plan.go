@@ -51,8 +51,16 @@ func levelsOf(t *takeoff.Takeoff) []*level {
 type group struct {
 	cluster *cluster
 	walls   []*takeoff.WallLines
-	lo, hi  xy // nanometres, footings and misclosure within
-	at      xy // where lo goes on the page
+	met     []*takeoff.WallLines // walls of other levels that its runs stand against
+	lo, hi  xy                   // nanometres, footings and misclosure within
+	at      xy                   // where lo goes on the page
+}
+
+// hold makes the group's rectangle hold a figure.
+func (g *group) hold(figure []xy) {
+	for _, q := range figure {
+		g.lo, g.hi = xy{min(g.lo.x, q.x), min(g.lo.y, q.y)}, xy{max(g.hi.x, q.x), max(g.hi.y, q.y)}
+	}
 }
 
 func (g *group) size(k float64) xy {
@@ -74,8 +82,16 @@ func groupsOf(all []*cluster, l *level) []*group {
 			if w.Footing != nil {
 				figure = append(figure, p.footing(w)...)
 			}
-			for _, q := range figure {
-				g.lo, g.hi = xy{min(g.lo.x, q.x), min(g.lo.y, q.y)}, xy{max(g.hi.x, q.x), max(g.hi.y, q.y)}
+			g.hold(figure)
+			for e := range w.Joints {
+				m := w.Joints[e].Tee
+				if m == nil || takeoff.ItemKey(m.Level) == l.key || slices.Contains(g.met, m) {
+					continue
+				}
+				if q := c.of(m); q != nil {
+					g.met = append(g.met, m)
+					g.hold(q.strip(m, exteriorFace, innerFace))
+				}
 			}
 		}
 		if len(g.walls) > 0 {
@@ -267,7 +283,11 @@ func (v *plan) note() {
 	if len(v.t.Job.Pads) > 0 {
 		say("Pads are not drawn: the schedule gives them no place.")
 	}
-	say("No north is given: the first wall of a group runs to the right.")
+	if len(v.groups) == 1 {
+		say("No north is given: the first wall of run %s runs to the right.", v.groups[0].cluster.runs[0].run.Name)
+	} else {
+		say("No north is given: the first wall of each group's first run runs to the right.")
+	}
 }
 
 func upperFirst(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
@@ -383,7 +403,7 @@ func (v *plan) foot() {
 		v.text(letters{size: 6.5, colour: ink}, xy{x + swatch + 4, y}, s)
 		next(swatch + 4 + textWidth(s, false, 6.5))
 	}
-	footings, shared, free, missing := v.present()
+	footings, shared, free, missing, other := v.present()
 	row := func(s string, mark func(at xy)) {
 		mark(xy{x, y + 2.2})
 		v.text(letters{size: 6.5, colour: ink}, xy{x + swatch + 4, y}, s)
@@ -401,6 +421,9 @@ func (v *plan) foot() {
 	if missing {
 		row("misclosure", func(at xy) { v.line(stroke{heavy, vermilion, dashed}, at, at.add(xy{swatch, 0})) })
 	}
+	if other {
+		row("wall of another level", func(at xy) { v.line(stroke{medium, faint, dotted}, at, at.add(xy{swatch, 0})) })
+	}
 	row("where a run begins, and its way", func(at xy) { v.arrow(at.add(xy{swatch / 2, 0}), xy{1, 0}) })
 	x += column + 18
 	// Notes.
@@ -412,8 +435,9 @@ func (v *plan) foot() {
 }
 
 // present says what of the legend the page shows.
-func (v *plan) present() (footings, shared, free, missing bool) {
+func (v *plan) present() (footings, shared, free, missing, other bool) {
 	for _, g := range v.groups {
+		other = other || len(g.met) > 0
 		for _, w := range g.walls {
 			footings = footings || w.Footing != nil
 			for e := range w.Joints {

@@ -28,6 +28,10 @@ func (d *drawn) figure(pts []xy) []xy {
 
 // walls draws footings, forms, cores, openings, joints.
 func (d *drawn) walls() {
+	for _, w := range d.met {
+		f := d.figure(d.cluster.of(w).strip(w, exteriorFace, innerFace))
+		d.outline(stroke{medium, faint, dotted}, f...)
+	}
 	for _, w := range d.group.walls {
 		if w.Footing != nil {
 			f := d.figure(d.cluster.of(w).footing(w))
@@ -126,8 +130,20 @@ func (d *drawn) texts() {
 		f := d.figure(d.cluster.of(w).strip(w, exteriorFace, innerFace))
 		d.labels = append(d.labels, f)
 	}
+	for _, w := range d.met {
+		p := d.cluster.of(w)
+		turn := upright(p.direction(w).angle())
+		spot := d.page(p.where(w, nm(w.Length)/2, nm(w.T)/2))
+		d.middle(letters{size: 6, colour: quiet, turn: turn, ground: true}, spot, w.Mark+", level "+w.Level)
+		d.labels = append(d.labels, d.figure(p.strip(w, exteriorFace, innerFace)))
+	}
 	for _, w := range d.group.walls {
 		d.length(w)
+	}
+	for _, p := range d.cluster.runs {
+		if d.has(p.run) && missed(p.run, d.tolerance()) {
+			d.misclosure(p)
+		}
 	}
 	for _, w := range d.group.walls {
 		d.openingMarks(w)
@@ -338,10 +354,22 @@ func (d *drawn) runName(p *placed) {
 		}
 	}
 	d.middle(letters{size: size, colour: quiet, turn: turn, ground: true}, spot, s)
-	if missed(p.run, d.tolerance()) {
-		last := p.run.Walls[len(p.run.Walls)-1]
-		a, b := d.page(p.where(last, nm(last.Length), 0)), d.page(p.where(first, 0, 0))
-		away := math.Copysign(1, a.y-spot.y)
-		d.middle(letters{size: 6.5, bold: true, colour: vermilion, ground: true}, a.to(b, 0.5).add(xy{0, -9 * away}), "misses by "+show(lengthOf(xy{nm(p.run.East), nm(p.run.North)}.len()), d.sys))
+}
+
+// misclosure says beside its line by how much a run does not close.
+func (d *drawn) misclosure(p *placed) {
+	last := p.run.Walls[len(p.run.Walls)-1]
+	mid := d.page(p.where(last, nm(last.Length), 0)).to(d.page(p.where(p.run.Walls[0], 0, 0)), 0.5)
+	s := "misses by " + show(lengthOf(xy{nm(p.run.East), nm(p.run.North)}.len()), d.sys)
+	const size = 6.5
+	wide := textWidth(s, true, size)
+	for _, off := range []float64{8, 14, 20, 28} {
+		for _, by := range []xy{{-wide / 2, off}, {wide / 2, off}, {-wide/2 - off, 0}, {wide/2 + off, 0}, {-wide / 2, -off}, {wide / 2, -off}} {
+			if f := textBox(mid.add(by), wide+2, size+2, 0); d.free(f) || off > 27 {
+				d.labels = append(d.labels, f)
+				d.middle(letters{size: size, bold: true, colour: vermilion, ground: true}, mid.add(by), s)
+				return
+			}
+		}
 	}
 }

@@ -43,11 +43,10 @@ func (e *elevation) reinforcement(v *view) {
 	if v.last {
 		low := v.page(xy{v.from, -e.deep})
 		x := v.page(xy{v.from, 0}).x
-		room := Width - margin - x
 		if e.beside {
-			x -= leftRoom - 12
-			room = (Width-2*margin)/2 - 16
+			x = Width / 2
 		}
+		room := Width - margin - x
 		s := e.steelWords()
 		lines := wrapped(s, false, 6.5, room)
 		for i, t := range lines {
