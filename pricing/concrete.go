@@ -80,7 +80,7 @@ func (p *pricer) belowZeroIn(t *tally, pour string, volume decimal.Decimal) {
 	at := t.at
 	for _, k := range t.extras {
 		if l := &p.t.Lines[k]; takeoff.ItemKey(l.Pour) == takeoff.ItemKey(pour) && l.Quantity.IsNegative() {
-			at = l.At
+			at = p.extraCell(k, "quantity")
 		}
 	}
 	p.say(takeoff.Error, at, "P-NET", "%s: pour %s has %s %s, below zero", t.name, pour, volume, p.t.Units.Volume)

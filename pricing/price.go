@@ -188,10 +188,11 @@ func (p *pricer) converted(t *tally, row *takeoff.PriceRow, to unit.Unit, bar *t
 		}
 		times, over, ok := factor(t.parts[i].unit, to, piece, bar)
 		if !ok {
-			if k := p.extraIn(t, t.parts[i].unit); k >= 0 && len(t.parts) > 1 {
-				at = p.t.Lines[k].At // the extra's unit is the odd one
+			if odd, ok := p.added(t, &t.parts[i]); ok {
+				p.say(takeoff.Error, odd, "P-UNIT", "%s", mismatch(t.name, to, t.parts[i].unit))
+			} else {
+				p.say(takeoff.Error, at, "P-UNIT", "%s", mismatch(t.name, t.parts[i].unit, to))
 			}
-			p.say(takeoff.Error, at, "P-UNIT", "%s", mismatch(t.name, t.parts[i].unit, to))
 			return decimal.Decimal{}, false
 		}
 		total.add(convert(q, times, over))
@@ -199,18 +200,38 @@ func (p *pricer) converted(t *tally, row *takeoff.PriceRow, to unit.Unit, bar *t
 	return total.total(), true
 }
 
-// extraIn is the item's first R-EXTRA line in a unit that no other line of it has, −1 when there is none.
-func (p *pricer) extraIn(t *tally, u unit.Unit) int {
-	q := t.part(u)
-	if !q.sum.total().Equal(q.extra.total()) {
-		return -1
-	}
-	for _, k := range t.extras {
-		if unitOf(p.job, &p.t.Lines[k]) == u {
-			return k
+// extraCell is a cell of the row of Extras that made a line.
+func (p *pricer) extraCell(line int, column string) takeoff.Ref {
+	at := p.t.Lines[line].At
+	for _, x := range p.job.Extras {
+		if x.At == at {
+			return at.At(x.Columns[column])
 		}
 	}
-	return -1
+	return at
+}
+
+// added is the unit's cell of the first Extras or Factors row that brings a unit to an item which is counted in another; ok
+// is false where something else is counted in it.
+func (p *pricer) added(t *tally, q *part) (unitCell takeoff.Ref, ok bool) {
+	if len(t.parts) < 2 {
+		return takeoff.Ref{}, false
+	}
+	switch sum := q.sum.total(); {
+	case sum.Equal(q.extra.total()):
+		for _, k := range t.extras {
+			if unitOf(p.job, &p.t.Lines[k]) == q.unit {
+				return p.extraCell(k, "unit"), true
+			}
+		}
+	case sum.Equal(q.factor.total()):
+		for _, f := range p.job.Factors {
+			if f.Unit == q.unit && takeoff.ItemKey(f.Item) == t.key {
+				return f.At.At(f.Columns["unit"]), true
+			}
+		}
+	}
+	return takeoff.Ref{}, false
 }
 
 // start begins a row of an item under a price row, which may be nil.
@@ -328,7 +349,7 @@ func (p *pricer) belowZero(t *tally, it *Item) {
 		for i := len(t.extras) - 1; i >= 0; i-- { // taken off from the last until it is at zero again
 			q := line(t.extras[i])
 			if q.Sign() < 0 {
-				at = p.t.Lines[t.extras[i]].At
+				at = p.extraCell(t.extras[i], "quantity")
 			}
 			if net = net.Sub(q); net.Sign() >= 0 {
 				break

@@ -127,7 +127,7 @@ func TestLinesOfSeveralUnits(t *testing.T) {
 	s.line("R-LEDGER", "ledger-board", "10", unit.Foot, "L1/A")
 	s.line("R-EXTRA", "ledger-board", "5", unit.Pound, "/")
 	s.row("ledger-board", "ft", "8")
-	f := said(t, s.price(), takeoff.Error, "P-UNIT", "ledger-board is a mass; 'ft' is a length")
+	f := said(t, s.price(), takeoff.Error, "P-UNIT", "ledger-board is a length; 'lb' is a mass")
 	require.Equal(t, "Extras", f.At.Tab)
 
 	// an extra that names no unit is in the price row's

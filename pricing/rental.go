@@ -269,7 +269,7 @@ func (p *pricer) besideRental(t *tally, rows []*takeoff.PriceRow) []decimal.Deci
 			}
 			for _, k := range t.extras {
 				if p.t.Lines[k].Unit == u {
-					at = p.t.Lines[k].At
+					at = p.extraCell(k, "unit")
 				}
 			}
 			p.say(takeoff.Error, at, "P-UNIT", "%s is rented; '%s' is %s and what is added to it is in day, week or 4-week", t.name, u, articles[u.Dimension()])

@@ -199,7 +199,7 @@ func (s *steel) barExtras() []barExtra {
 		case unit.Count:
 			e.length = q.Mul(exact.Len(longestStock(p))).Length()
 		default:
-			s.say(Error, x.At.At(x.Columns["unit"]), "P-NET", "extra "+x.Line, "%s is a length; '%s' is %s", p.item, x.Unit, x.Unit.Dimension())
+			s.say(Error, x.At.At(x.Columns["unit"]), "P-NET", "extra "+x.Line, "%s is a length; '%s' is no measure of it", p.item, x.Unit)
 			continue
 		}
 		all = append(all, e)
@@ -243,40 +243,70 @@ func (s *steel) extraRuns(extras []barExtra) {
 }
 
 // takeOut takes the negative extras out of their pools: whole pieces, the longest that fit first, and what is left off one
-// more piece.
+// more piece. One that says nothing of its pool's place takes from its own pool, then from the size's others: an error is
+// only what makes the net go below zero (P-NET).
 func (s *steel) takeOut(extras []barExtra) {
 	for _, e := range extras {
 		if e.length >= 0 {
 			continue
 		}
 		left := -e.length
-		pool := s.barPool(e.supply, e.level, e.pour)
-		byLength := make([]int, len(pool.Uses))
-		for i := range byLength {
-			byLength[i] = i
-		}
-		sort.SliceStable(byLength, func(i, j int) bool { return pool.Uses[byLength[i]].Length > pool.Uses[byLength[j]].Length })
-		for _, i := range byLength {
-			u := &pool.Uses[i]
-			n := min(int64(left/u.Length), u.Count)
-			u.Count -= n
-			pool.counts[u.Length] -= n
-			left -= length.Length(n) * u.Length
-		}
-		for _, i := range byLength {
-			if u := pool.Uses[i]; left > 0 && u.Count > 0 { // every piece that is left is longer
-				pool.Uses[i].Count--
-				pool.counts[u.Length]--
-				pool.want(u.Length-left, 1, u.Wall, u.What+", less an extra")
-				left = 0
+		pools := []*cutPool{s.barPool(e.supply, e.level, e.pour)}
+		if own := pools[0]; own.Level == "" && own.Pour == "" {
+			for _, c := range s.pools.bars {
+				if c != own && c.Item == own.Item {
+					pools = append(pools, c)
+				}
 			}
 		}
-		pool.drop()
+		for _, c := range pools {
+			left = c.takeWhole(left)
+		}
+		for _, c := range pools {
+			left = c.shorten(left)
+			c.drop()
+		}
 		if left > 0 {
 			s.say(Error, e.row.At.At(e.row.Columns["quantity"]), "P-NET", "extra "+e.row.Line, "takes more %s than there is: %s too much",
 				e.supply.item, left.Show(s.units.System))
 		}
 	}
+}
+
+// takeWhole takes whole pieces out of the pool, the longest that fit first, and returns what is left to take.
+func (c *cutPool) takeWhole(left length.Length) length.Length {
+	byLength := make([]int, len(c.Uses))
+	for i := range byLength {
+		byLength[i] = i
+	}
+	sort.SliceStable(byLength, func(i, j int) bool { return c.Uses[byLength[i]].Length > c.Uses[byLength[j]].Length })
+	for _, i := range byLength {
+		u := &c.Uses[i]
+		n := min(int64(left/u.Length), u.Count)
+		u.Count -= n
+		c.counts[u.Length] -= n
+		left -= length.Length(n) * u.Length
+	}
+	return left
+}
+
+// shorten takes what is left off the longest of the pool's pieces, which are all longer now, and returns what is left then:
+// nothing, or all of it where the pool has no piece.
+func (c *cutPool) shorten(left length.Length) length.Length {
+	longest := -1
+	for i := range c.Uses {
+		if c.Uses[i].Count > 0 && (longest < 0 || c.Uses[i].Length > c.Uses[longest].Length) {
+			longest = i
+		}
+	}
+	if left == 0 || longest < 0 {
+		return left
+	}
+	u := c.Uses[longest]
+	c.Uses[longest].Count--
+	c.counts[u.Length]--
+	c.want(u.Length-left, 1, u.Wall, u.What+", less an extra")
+	return 0
 }
 
 // drop leaves out uses and lengths that nothing is wanted of.

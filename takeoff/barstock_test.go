@@ -147,6 +147,19 @@ func TestExtraBars(t *testing.T) {
 	out = extra("-50.666666667", unit.Foot)
 	require.True(t, HasErrors(out.Findings))
 	require.Contains(t, findingTexts(out)[0]+findingTexts(out)[len(out.Findings)-1], "takes more bar-#4 than there is")
+	// Without a pour it takes from all: less 60 ft, pour 1 gives 3·11'-8" + 4·3'-8" = 49'-8", pour 2 gives 2·3'-8" and 3'-0" of
+	// an 11'-8", 8'-8" is left of it. More than the 149 ft there are is an error.
+	out = extra("-60", unit.Foot)
+	require.True(t, HasErrors(out.Findings), "pour 1 has no more")
+	s.job.Extras[0].Pour = ""
+	out = Compute(s.job)
+	require.False(t, HasErrors(out.Findings))
+	require.Equal(t, []string{"bar-#4//1/0", "bar-#4//2/12"}, barPools(out)[:2])
+	last := out.Cuts[1]
+	require.Equal(t, []cutting.Piece{{Length: int64(ft(`11'-8"`)), Count: 5}, {Length: int64(ft(`8'-8"`)), Count: 1}, {Length: int64(ft(`3'-8"`)), Count: 6}}, last.Problem.Pieces)
+	require.Equal(t, "2", last.Pour)
+	s.job.Extras[0].Quantity = decimal.NewFromInt(-150)
+	require.True(t, HasErrors(Compute(s.job).Findings))
 	// No area is bar.
 	require.True(t, HasErrors(extra("5", unit.SqFoot).Findings))
 }

@@ -176,8 +176,8 @@ func (p *pass) bracesOf(line *inner, part solidPart, name string) ([]exact.Num, 
 	if gap.Sign() <= 0 {
 		if long.Cmp(exact.Len(leastBraced)) < 0 {
 			w := line.walls[line.rowOf(part.from)]
-			p.say(Note, w.Cell("length"), "R-BRACE", "wall "+w.Mark, "a solid part of %s beside an opening takes no brace",
-				long.Length().Show(p.units.System))
+			p.say(Note, w.Cell("length"), "R-BRACE", "wall "+w.Mark, "a solid part of %s takes no brace: it is under %s",
+				long.Length().Show(p.units.System), leastBraced.Show(p.units.System))
 			return nil, ""
 		}
 		return []exact.Num{part.from.Add(part.to).Div(exact.Int(2))}, "1"

@@ -31,7 +31,7 @@ func (p *pass) extraQuantities() {
 			}
 		}
 		p.put(afterWalls, l)
-		p.joinPour(l)
+		p.joinPour(l, x.At.At(x.Columns["unit"]))
 	}
 }
 
@@ -48,14 +48,15 @@ func (p *pass) joinsPour(l Line) (kind int, ok bool) {
 	return 0, false
 }
 
-func (p *pass) joinPour(l Line) {
+// joinPour adds a line of R-EXTRA to its pour's concrete; unitCell is the cell of its unit.
+func (p *pass) joinPour(l Line, unitCell Ref) {
 	kind, ok := p.joinsPour(l)
 	if !ok {
 		return
 	}
 	times, over, ok := unit.Convert(l.Unit, p.units.Volume)
 	if !ok {
-		p.say(Error, l.At, "R-EXTRA", "extra "+l.Item, "%s is a volume; %q is not", l.Item, l.Unit)
+		p.say(Error, unitCell, "R-EXTRA", "extra "+l.How.Note, "%s is a volume; '%s' is not", l.Item, l.Unit)
 		return
 	}
 	q := exact.Dec(l.Quantity).Mul(exact.Dec(times)).Div(exact.Dec(over)).Quantity()

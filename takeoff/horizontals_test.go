@@ -56,7 +56,7 @@ func TestHorizontalsUnderARake(t *testing.T) {
 	m := s.mark("V1", horizontal("#4", `30"`), func(m *BarMark) { m.RakeBar = true })
 	w := s.wall("A", "W", "12", "8", "6in", "end", with(m), open("end"), rake("13"))
 	out := s.takeoff(t)
-	require.Equal(t, `4 #4 11'-8", 1 #4 2509.52 mm, 1 #4 680.72 mm, 1 #4 12'-8"`, out.barList("W", "R-HORZ"))
+	require.Equal(t, `4 #4 11'-8", 1 #4 8'-2.8", 1 #4 2'-2.8", 1 #4 12'-8"`, out.barList("W", "R-HORZ"))
 	// Seen from the other end: the same.
 	w.Height, w.HeightEnd = w.HeightEnd, w.Height
 	require.Equal(t, out.feet("W", "R-HORZ", "bar-#4"), s.takeoff(t).feet("W", "R-HORZ", "bar-#4"))

@@ -26,11 +26,19 @@ const (
 	maxPrintDec        = 6
 )
 
-// FtIn prints l as feet, inches and sixty-fourths where l is a whole number of them (24'-6 1/2", 6 1/2", 0"), else in exact
-// millimetres. Parse reads it back to the same length.
+// inchDigits are the decimals of an inch that tell one nanometre from the next.
+const inchDigits = 8
+
+// FtIn prints l as feet, inches and sixty-fourths where l is a whole number of them (24'-6 1/2", 6 1/2", 0"). Other whole
+// thousandths of an inch are decimals of it (10'-1.2"), what was typed in whole tenths of a millimetre stays so (150 mm),
+// and the rest is decimals of an inch again (8.33333335"). Parse reads it back to the same length.
 func (l Length) FtIn() string {
-	if l%Inch64 != 0 {
+	switch {
+	case l%Inch64 == 0:
+	case l%(Inch/1000) != 0 && l%(Millimetre/10) == 0:
 		return l.MM()
+	default:
+		return l.decimalInches()
 	}
 	sign := ""
 	if l < 0 {
@@ -60,6 +68,26 @@ func (l Length) FtIn() string {
 	}
 	b.WriteByte('"')
 	return b.String()
+}
+
+// decimalInches prints l as feet and decimal inches, in as many decimals as read back to the same nanometre.
+func (l Length) decimalInches() string {
+	sign := ""
+	if l < 0 {
+		sign, l = "-", -l
+	}
+	feet, rest := l/Foot, l%Foot
+	scaled := (int64(rest)*100_000_000 + int64(Inch)/2) / int64(Inch) // 8 decimals; a foot of nanometres times 1e8 fits
+	s := strconv.FormatInt(scaled, 10)
+	if n := inchDigits + 1 - len(s); n > 0 {
+		s = strings.Repeat("0", n) + s
+	}
+	s = strings.TrimRight(s[:len(s)-inchDigits]+"."+s[len(s)-inchDigits:], "0")
+	s = strings.TrimSuffix(s, ".") + `"`
+	if feet > 0 {
+		s = strconv.FormatInt(int64(feet), 10) + "'-" + s
+	}
+	return sign + s
 }
 
 // MM prints l in exact millimetres: 7500 mm, 66.675 mm.

@@ -203,3 +203,18 @@ func FuzzParse(f *testing.F) {
 		}
 	})
 }
+
+// Lengths that are no whole number of sixty-fourths stay in inches unless they were typed in millimetres.
+func TestFtIn(t *testing.T) {
+	for want, l := range map[string]Length{
+		`0"`: 0, `6 1/2"`: 13 * Inch / 2, `24'-6 1/2"`: 24*Foot + 13*Inch/2, `-1'-4"`: -16 * Inch,
+		`10'-1.2"`:        101 * Foot / 10,         // typed 10.1 ft
+		`150 mm`:          150 * Millimetre,        // a core of a metric form
+		`8.33333335"`:     211_666_667 * Nanometre, // a sixth of 4'-2", to the nanometre
+		`-1'-0.00000004"`: -(Foot + 1),             // one nanometre
+		`2'-11.99999996"`: 3*Foot - 1,              // not 2'-12"
+		`0.123"`:          Inch * 123 / 1000,
+	} {
+		assert.Equal(t, want, l.FtIn())
+	}
+}

@@ -4,6 +4,7 @@ import (
 	"flag"
 	"os"
 	"path/filepath"
+	"slices"
 	"sort"
 	"strings"
 	"testing"
@@ -22,21 +23,52 @@ const findingsDir = "../../testdata/findings"
 // example is a schedule of testdata/findings.
 type example struct {
 	name, words, text string
+	priced            bool   // its findings are those of pricing it, not of reading it alone
+	rules             string // where it is priced over base alone, the rules whose findings are shown
 	schedule          Book
 	book              *Book
-	rules             string // of the takeoff and the bid whose findings are shown; empty: those of reading alone
 }
 
-// examples reads the folder. Tabs that a schedule does not show are base's; a line "!without Tab" leaves one out; a line
-// "!priced P-BUY" has the job priced and shows the findings of that rule.
+// findings are the example's, as the command line gives them: what has errors goes no further.
+func (e *example) findings() []takeoff.Finding {
+	job, findings := Read(e.schedule, e.book)
+	if !e.priced && e.rules == "" || takeoff.HasErrors(findings) {
+		return findings
+	}
+	reading := len(findings)
+	t := takeoff.Compute(job)
+	findings = append(findings, t.Findings...)
+	if !takeoff.HasErrors(findings) {
+		findings = append(findings, pricing.Price(t, pricing.Options{Today: job.BidDate}).Findings...)
+	}
+	if e.rules != "" {
+		findings = append(findings[:reading], slices.DeleteFunc(findings[reading:], func(f takeoff.Finding) bool {
+			return f.Rule == "" || !strings.Contains(e.rules, f.Rule)
+		})...)
+	}
+	var tabs []string
+	for _, tab := range e.schedule.Tabs {
+		tabs = append(tabs, tab.Name)
+	}
+	takeoff.SortFindings(findings, tabs)
+	return findings
+}
+
+// examples reads the folder. Tabs that a schedule does not show are base's, of one that is priced those of priced first. A
+// line "!without Tab" leaves one out, "!price" prices it, "!priced P-BUY" prices it over base alone and shows that rule's.
 func examples(t testing.TB) []example {
 	t.Helper()
 	paths, err := filepath.Glob(filepath.Join(findingsDir, "*.txt"))
 	require.NoError(t, err)
 	sort.Strings(paths)
-	raw, err := os.ReadFile(filepath.Join(findingsDir, "base.txt"))
-	require.NoError(t, err)
-	base, _ := specimen(t, string(raw))
+	shared := func(name string) Book {
+		raw, err := os.ReadFile(filepath.Join(findingsDir, name))
+		require.NoError(t, err)
+		b, _ := specimen(t, string(raw))
+		return b
+	}
+	base := shared("base.txt")
+	whole := overlaid(base, shared("priced.txt"))
 	var all []example
 	for _, path := range paths {
 		raw, err := os.ReadFile(path)
@@ -54,21 +86,21 @@ func examples(t testing.TB) []example {
 				e.rules = rules
 				continue
 			}
+			if line == "!price" {
+				e.priced = true
+				continue
+			}
 			e.words = strings.TrimSpace(e.words + " " + line)
 		}
 		e.text = strings.TrimSpace(text)
 		var own Book
 		own, e.book = specimen(t, text)
-		for _, tab := range base.Tabs {
-			if replaced := findTab(own, tab.Name); replaced != nil {
-				tab = *replaced
-			}
-			if tab.Name != without {
-				e.schedule.Tabs = append(e.schedule.Tabs, tab)
-			}
+		under := base
+		if e.priced {
+			under = whole
 		}
-		for _, tab := range own.Tabs {
-			if findTab(base, tab.Name) == nil {
+		for _, tab := range overlaid(under, own).Tabs {
+			if tab.Name != without {
 				e.schedule.Tabs = append(e.schedule.Tabs, tab)
 			}
 		}
@@ -77,42 +109,43 @@ func examples(t testing.TB) []example {
 	return all
 }
 
+// overlaid is a book with the tabs of another in place of its own, its further ones at the end.
+func overlaid(base, over Book) Book {
+	var b Book
+	for _, tab := range base.Tabs {
+		if replaced := findTab(over, tab.Name); replaced != nil {
+			tab = *replaced
+		}
+		b.Tabs = append(b.Tabs, tab)
+	}
+	for _, tab := range over.Tabs {
+		if findTab(base, tab.Name) == nil {
+			b.Tabs = append(b.Tabs, tab)
+		}
+	}
+	return b
+}
+
 const findingsHead = `# What wallbill says
 
-Every finding of reading a schedule, and those of dates, rentals and orders, with a small schedule that has it. This page is made of the files of this folder by
+Every finding of a schedule, of reading it, taking it off and pricing it, with a small schedule that has it. This page is made of the files of this folder by
 ` + "`go test ./takeoff/schedule -run TestFindings -update`" + `; a test keeps it so. A line "== Tab" opens a tab, "== Tab = file" one of a
 price book; then a line is a row, its cells separated by |. A cell is text as it stands, but =1.5 is a number, =TRUE a
 logical value, =2026-11-02 a date, =#REF! an error, =? a formula without a stored value, 'text the text behind the mark.
-Tabs that a schedule does not show are those of ` + "`base.txt`" + `.
+Tabs that a schedule does not show are those of ` + "`base.txt`" + `; where findings are those of pricing, too, of ` + "`priced.txt`" + ` first.
 `
-
-// said is every finding of an example: of reading, then of the takeoff and the bid where they are asked for.
-func (e *example) said() []takeoff.Finding {
-	job, findings := Read(e.schedule, e.book)
-	if e.rules == "" || takeoff.HasErrors(findings) {
-		return findings
-	}
-	t := takeoff.Compute(job)
-	for _, f := range append(t.Findings, pricing.Price(t, pricing.Options{Today: job.BidDate}).Findings...) {
-		if strings.Contains(e.rules, f.Rule) && f.Rule != "" {
-			findings = append(findings, f)
-		}
-	}
-	var tabs []string
-	for _, tab := range e.schedule.Tabs {
-		tabs = append(tabs, tab.Name)
-	}
-	takeoff.SortFindings(findings, tabs)
-	return findings
-}
 
 // Every message prints as the page shows it.
 func TestFindings(t *testing.T) {
 	var page strings.Builder
 	page.WriteString(findingsHead)
 	for _, e := range examples(t) {
-		findings := e.said()
-		page.WriteString("\n## " + e.name + "\n\n" + e.words + "\n\n```\n" + e.text + "\n```\n\n")
+		findings := e.findings()
+		priced := ""
+		if e.priced {
+			priced = " (priced)"
+		}
+		page.WriteString("\n## " + e.name + "\n\n" + e.words + priced + "\n\n```\n" + e.text + "\n```\n\n")
 		if len(findings) == 0 {
 			page.WriteString("No finding.\n")
 			continue
@@ -135,8 +168,8 @@ func TestFindings(t *testing.T) {
 // The base schedule has no findings; each other one has the finding it is named for, and base's tabs add none.
 func TestFindingsStandAlone(t *testing.T) {
 	for _, e := range examples(t) {
-		findings := e.said()
-		if e.name == "base" || e.name == "wall-mark-equals" {
+		findings := e.findings()
+		if e.name == "base" || e.name == "priced" || e.name == "wall-mark-equals" {
 			assert.Empty(t, findings, e.name)
 		} else {
 			assert.NotEmpty(t, findings, e.name)

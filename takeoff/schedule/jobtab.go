@@ -94,6 +94,9 @@ func (r *reader) identity(t *table, first map[takeoff.SettingID]*record) {
 	} else {
 		r.missing(rec, "Value", "the job's name is missing")
 	}
+	if rec := first[takeoff.SetPriceBook]; rec != nil && rec.v("Value").has() && rec.v("Value").plain.Kind != Text {
+		r.fault(rec, "Value", "not the path of a workbook", "a workbook's path as text, relative to this one", "")
+	}
 	job.Currency = strings.ToUpper(s.Text(takeoff.SetCurrency))
 	digits, known := minorDigits[job.Currency]
 	if !known {
