@@ -35,9 +35,15 @@ func (r *reader) buildPours() {
 				p.RateUnit = unit.CuMetre
 			}
 		}
-		set, strip := rec.v("Forms set"), rec.v("Strip braces") // where the Pour date stands between them is the calendar's
+		set, pour, strip := rec.v("Forms set"), rec.v("Pour date"), rec.v("Strip braces")
 		if set.has() && strip.has() && strip.day.Before(set.day.Time) {
 			r.fault(rec, "Strip braces", "before the Forms set, "+set.text, "that day or later", "")
+		}
+		if set.has() && pour.has() && pour.day.Before(set.day.Time) {
+			r.warn(rec, "Pour date", "before the Forms set, "+set.text)
+		}
+		if pour.has() && strip.has() && strip.day.Before(pour.day.Time) {
+			r.warn(rec, "Strip braces", "before the Pour date, "+pour.text)
 		}
 		r.job.Pours = append(r.job.Pours, p)
 	}
