@@ -120,16 +120,23 @@ func drawnPriced(t testing.TB, from, n int) []*drawnJob {
 	return jobs
 }
 
+// jobsToTry is the number of random jobs, or a part of it. The other program works beside the tests that follow, one job in
+// about a second.
+func jobsToTry(t *testing.T, part int) int {
+	if testing.Short() {
+		return 2
+	}
+	t.Parallel()
+	return max(1, *drawnJobs/part)
+}
+
 // batches of workbooks go to the other program together, since starting it takes longest.
 const batchOfBooks = 25
 
 // Random jobs, recalculated by another program over wrong stored values: every formula comes to the value that is stored, no
 // cell is an error, every control sum passes.
 func TestDrawnJobsRecalculate(t *testing.T) {
-	n := *drawnJobs
-	if testing.Short() {
-		n = 5
-	}
+	n := jobsToTry(t, 1)
 	formulas, incomplete := 0, 0
 	for first := 0; first < n; first += batchOfBooks {
 		jobs := drawnPriced(t, *drawnFrom+1000*first, min(batchOfBooks, n-first))
@@ -221,11 +228,8 @@ func play(t *testing.T, j *drawnJob, rng *rand.Rand) ([]played, *drawn.Schedule)
 // What-if: prices, wastes, break quantities and the rate of overhead changed in the workbook and recalculated by another
 // program give every total that a run on the changed schedule gives, to the cent.
 func TestDrawnJobsPlayed(t *testing.T) {
-	n := *drawnJobs
-	if testing.Short() {
-		n = 5
-	}
-	changes := 0
+	n := jobsToTry(t, 2)
+	changes, moved := 0, 0
 	dir := t.TempDir()
 	for first := 0; first < n; first += batchOfBooks {
 		jobs := drawnPriced(t, *drawnFrom+1000*first, min(batchOfBooks, n-first))
@@ -256,10 +260,12 @@ func TestDrawnJobsPlayed(t *testing.T) {
 					t.Errorf("%s: %s is %s in the workbook, %s in a run; changed: %s", jobs[k].name(), name, have[name], want, fmt.Sprint(tried[k]))
 				}
 			}
-			require.False(t, totals.BidTotal.Equal(jobs[k].bid.Totals.BidTotal) && totals.Overhead.IsPositive() && !jobs[k].bid.Totals.Overhead.Equal(totals.Overhead) && totals.Direct.Equal(jobs[k].bid.Totals.Direct) && totals.Rounding.IsZero(),
-				"%s: nothing changed", jobs[k].name())
+			if !totals.BidTotal.Equal(jobs[k].bid.Totals.BidTotal) {
+				moved++
+			}
 		}
 	}
+	require.Greater(t, 10*moved, 8*n, "few of the changes moved the bid")
 	t.Logf("%d changes in %d random jobs", changes, n)
 }
 

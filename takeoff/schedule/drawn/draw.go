@@ -282,7 +282,7 @@ func (a *artist) marks() {
 
 func (a *artist) storeys() {
 	base := length.Length(0)
-	n := a.whole(1, 3, "levels")
+	n := pick(a, "levels", 1, 1, 1, 2, 2, 3)
 	if a.opts.Plain {
 		n = 1
 	}
@@ -309,11 +309,11 @@ func (a *artist) storeys() {
 		base += l.height
 	}
 	for i := range a.levels {
-		for range a.whole(1, 2, "closed runs") {
+		for range pick(a, "closed runs", 1, 1, 1, 2) {
 			a.closedRun(i)
 		}
 		if !a.opts.NoOpen {
-			for range a.whole(0, 2, "open runs") {
+			for range pick(a, "open runs", 0, 1, 1, 2) {
 				a.openRun(i)
 			}
 		}
