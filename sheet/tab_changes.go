@@ -181,16 +181,58 @@ func (w *changesPage) waterfall() {
 		series = append(series, excelize.ChartSeries{Name: cellFixed(w.tab, letter, head), Categories: colRange(w.tab, "A", head+1, last),
 			Values: colRange(w.tab, letter, head+1, last), Fill: fill})
 	}
+	title := "From " + c.From + " to " + c.To + " (" + w.currency + ")"
+	axis := excelize.ChartAxis{Font: chartFont(), MajorGridLines: true, NumFmt: excelize.ChartNumFmt{CustomNumFmt: wholeFormat}}
+	if from := axisFrom(c.OldTotal, largest, rest); from > 0 {
+		least := float64(from)
+		axis.Minimum = &least
+		title += ", the axis begins at " + groupedWhole(from)
+	}
 	pg.charts = append(pg.charts, chartAt{"I4", &excelize.Chart{
 		Type: excelize.ColStacked, VaryColors: oneColour, Dimension: excelize.ChartDimension{Width: 760, Height: 380}, GapWidth: &gap,
 		Format: excelize.GraphicOptions{AltText: "Waterfall chart from the old total through the largest edits to the new total; its numbers stand in the table beside it", Positioning: "oneCell"},
-		Title:  chartTitle("From " + c.From + " to " + c.To + " (" + w.currency + ")"), Legend: excelize.ChartLegend{Position: "none"}, Series: series,
+		Title:  chartTitle(title), Legend: excelize.ChartLegend{Position: "none"}, Series: series,
 		XAxis: excelize.ChartAxis{Font: chartFont()},
-		YAxis: excelize.ChartAxis{Font: chartFont(), MajorGridLines: true, NumFmt: excelize.ChartNumFmt{CustomNumFmt: wholeFormat}},
+		YAxis: axis,
 	}})
 	for pg.next() <= belowChart {
 		pg.add()
 	}
+}
+
+// axisFrom is where the chart's axis begins so that edits that are small beside the total can be seen: a round number below
+// all totals, 0 where they are not small.
+func axisFrom(total decimal.Decimal, edits []revision.Edit, rest decimal.Decimal) int64 {
+	low, high := total, total
+	for _, cost := range append(costs(edits), rest) {
+		total = total.Add(cost)
+		low, high = decimal.Min(low, total), decimal.Max(high, total)
+	}
+	span := high.Sub(low).IntPart() + 1
+	if low.LessThan(decimal.NewFromInt(4 * span)) {
+		return 0
+	}
+	step := int64(1)
+	for step*10 <= span {
+		step *= 10
+	}
+	return max((low.IntPart()-span/2)/step*step, 0)
+}
+
+func costs(edits []revision.Edit) (all []decimal.Decimal) {
+	for _, e := range edits {
+		all = append(all, e.Cost)
+	}
+	return all
+}
+
+// groupedWhole is a whole number with commas at its thousands.
+func groupedWhole(n int64) string {
+	s := strconv.FormatInt(n, 10)
+	for i := len(s) - 3; i > 0; i -= 3 {
+		s = s[:i] + "," + s[i:]
+	}
+	return s
 }
 
 // shortened is a text that fits under a column of a chart.

@@ -84,7 +84,11 @@ func nameOf(spec *schedule.TabSpec, s *slot) string {
 	case s.new == nil:
 		return title + " removed" + gistOf(spec, s.old)
 	}
-	return title + ": " + cellsOf(spec, s)
+	what := cellsOf(spec, s)
+	if spec.Name == "Prices" {
+		what = strings.TrimPrefix(what, "price ") // of its price is said before
+	}
+	return title + ": " + what
 }
 
 // nameOfWall names the edit of a wall and its openings: A3: height 8'-0" → 9'-4", opening W2 added.

@@ -30,7 +30,7 @@ func TestNames(t *testing.T) {
 		`B1 removed (length 12'-0")`,
 		`extra Crane added (allowance, 2, 400)`,
 		`Overhead 10% → 12%`,
-		`price of bar-#4 (ea, 20'-0"): price 9.17 → 9.5`,
+		`price of bar-#4 (ea, 20'-0"): 9.17 → 9.5`,
 	}, ch.names())
 	for _, e := range ch.Edits {
 		t.Log(e.Cost, e.Name)
