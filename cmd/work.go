@@ -1,8 +1,10 @@
 package cmd
 
 import (
+	"errors"
 	"fmt"
 	"io"
+	"strings"
 	"time"
 
 	"github.com/shopspring/decimal"
@@ -12,12 +14,14 @@ import (
 	"wallbill/sheet"
 	"wallbill/takeoff"
 	"wallbill/takeoff/exact"
+	"wallbill/takeoff/schedule"
 )
 
 // work is a schedule read, taken off and priced: what every command does first.
 type work struct {
 	path     string
-	source   *sheet.Source
+	source   *sheet.Source // nil: read from a Record
+	tabs     []string      // in their order
 	job      *takeoff.Job
 	takeoff  *takeoff.Takeoff
 	bid      *pricing.Bid // nil when there are errors or it was not asked for
@@ -35,14 +39,14 @@ type how struct {
 
 // do reads a schedule and works it as far as asked. The error is of the file; errors of the schedule are findings.
 func (a *app) do(path string, h how) (*work, error) {
-	job, findings, source, err := sheet.ReadSchedule(path, a.limits)
+	w, err := a.read(path, &h)
 	if err != nil {
 		return nil, err
 	}
-	w := &work{path: path, source: source, job: job, findings: findings, reading: findings[:len(findings):len(findings)]}
-	if takeoff.HasErrors(findings) {
+	if takeoff.HasErrors(w.findings) {
 		return w, nil
 	}
+	job := w.job
 	if h.effort != "" {
 		d, err := decimal.NewFromString(h.effort)
 		if err != nil || d.Sign() <= 0 {
@@ -63,7 +67,44 @@ func (a *app) do(path string, h how) (*work, error) {
 		w.bid = pricing.Price(w.takeoff, pricing.Options{Today: today})
 		w.findings = append(w.findings, w.bid.Findings...)
 	}
-	takeoff.SortFindings(w.findings, source.TabOrder())
+	takeoff.SortFindings(w.findings, w.tabs)
+	return w, nil
+}
+
+// read reads a schedule; of a priced workbook the inputs in its Record, with the effort of that run.
+func (a *app) read(path string, h *how) (*work, error) {
+	if !strings.HasSuffix(strings.ToLower(path), pricedSuffix) {
+		job, findings, source, err := sheet.ReadSchedule(path, a.limits)
+		if err != nil {
+			return nil, err
+		}
+		return &work{path: path, source: source, job: job, findings: findings, reading: findings[:len(findings):len(findings)], tabs: source.TabOrder()}, nil
+	}
+	book, err := sheet.Open(path, a.limits)
+	if err != nil {
+		return nil, err
+	}
+	run, edited, err := book.ReadRecord()
+	switch {
+	case errors.Is(err, sheet.ErrNoRecord):
+		return nil, fmt.Errorf("%s has no Record: price its schedule again", path)
+	case err != nil:
+		return nil, fmt.Errorf("%s: the Record cannot be read: %w", path, err)
+	}
+	if h.effort == "" {
+		h.effort = run.Effort
+	}
+	w := &work{path: path}
+	inputs, prices := schedule.Books(run.Inputs)
+	w.job, w.findings = schedule.Read(inputs, prices)
+	for _, tab := range inputs.Tabs {
+		w.tabs = append(w.tabs, tab.Name)
+	}
+	if edited {
+		w.findings = append(w.findings, takeoff.Finding{Severity: takeoff.Warning, At: takeoff.Ref{Tab: "Record"},
+			Message: fmt.Sprintf("the Record of run %d was edited by hand: this is of what it holds now", run.Number)})
+	}
+	w.reading = w.findings[:len(w.findings):len(w.findings)]
 	return w, nil
 }
 

@@ -124,8 +124,15 @@ func (p *pricer) buy(today takeoff.Date) {
 		over[k] = len(b.Orders)
 		b.Orders = append(b.Orders, o)
 	}
+	spelled := map[string]string{} // a supplier as its first price row has it
+	for _, r := range p.job.Prices {
+		if k := SupplierKey(r.Supplier); spelled[k] == "" {
+			spelled[k] = strings.TrimSpace(r.Supplier)
+		}
+	}
 	for i := range b.Orders {
 		o := &b.Orders[i]
+		o.Supplier = spelled[SupplierKey(o.Supplier)]
 		o.Late = !today.IsZero() && !o.NeedBy.IsZero() && o.ToOrder.IsPositive() && o.NeedBy.Day() < today.Day()
 		if o.Late {
 			at := o.At
