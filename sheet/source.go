@@ -17,10 +17,11 @@ import (
 // Source is what a job was read from: the schedule and its price book, whole, as they were at that moment. The Record
 // keeps their rows and hashes, and the priced workbook begins as the schedule's own bytes.
 type Source struct {
-	File      string    // the schedule's file name
-	Schedule  *Workbook // its cells, hash and bytes
-	PriceBook *Workbook // nil when the job names none or it could not be read
-	bookFile  string    // what findings call the price book
+	File      string              // the schedule's file name
+	Schedule  *Workbook           // its cells, hash and bytes
+	PriceBook *Workbook           // nil when the job names none or it could not be read
+	bookFile  string              // what findings call the price book
+	inputs    []schedule.InputTab // of a priced workbook's Record
 	limits    Limits
 }
 
@@ -35,6 +36,11 @@ func ReadSchedule(path string, limits Limits) (*takeoff.Job, []takeoff.Finding, 
 		return nil, nil, nil, err
 	}
 	s := &Source{File: filepath.Base(path), Schedule: w, limits: limits}
+	if strings.HasSuffix(strings.ToLower(path), pricedName) {
+		if job, findings, ok, err := s.readRecord(); ok || err != nil {
+			return job, findings, s, err
+		}
+	}
 	book := w.Book()
 	named, at, ok := schedule.PriceBookPath(book)
 	if !ok {
@@ -53,6 +59,27 @@ func ReadSchedule(path string, limits Limits) (*takeoff.Job, []takeoff.Finding, 
 	s.bookFile = prices.File
 	job, findings := schedule.Read(book, &prices)
 	return job, findings, s, nil
+}
+
+// pricedName ends the names of priced workbooks: they are read by the inputs in their Record, price book and all.
+const pricedName = ".priced.xlsx"
+
+// readRecord reads the job of the Record's inputs; ok is false where there is no Record of ours.
+func (s *Source) readRecord() (job *takeoff.Job, findings []takeoff.Finding, ok bool, err error) {
+	run, edited, err := s.Schedule.ReadRecord()
+	switch {
+	case errors.Is(err, ErrNoRecord):
+		return nil, nil, false, nil
+	case err != nil:
+		return nil, nil, false, refuse(s.Schedule.Path, err, "its Record cannot be read: %v", err)
+	}
+	s.inputs = run.Inputs
+	book, prices := schedule.Books(run.Inputs)
+	job, findings = schedule.Read(book, prices)
+	if edited {
+		findings = append(findings, takeoff.Finding{Severity: takeoff.Warning, At: takeoff.Ref{Tab: tabRecord}, Message: "the Record was edited by hand: the inputs are what it holds now"})
+	}
+	return job, findings, true, nil
 }
 
 // openPriceBook opens the price book that a schedule names. Its error is the message of a finding, without a path of this
@@ -124,6 +151,9 @@ func (s *Source) Hash() string {
 
 // Inputs are the rows of the schedule and its price book as they were read.
 func (s *Source) Inputs() []schedule.InputTab {
+	if s.inputs != nil {
+		return s.inputs
+	}
 	if s.PriceBook == nil {
 		return schedule.Inputs(s.Schedule.Book(), nil)
 	}

@@ -37,14 +37,14 @@ func Compare(old, new *Run, opts Options) (*Changes, error) {
 }
 
 // SameInputs tells whether two runs have the same inputs: no row was added, removed or changed, and no run of walls put in
-// another order. Where rows stand is no part of them.
+// another order. Where other rows stand is no part of them, unless it moves the bid.
 func SameInputs(old, new *Run) bool {
 	if old.InputHash == new.InputHash {
 		return true
 	}
 	c := compareRows(old, new)
 	for _, t := range c.tables {
-		if t.moved && t.spec.Name != "Ordered" || len(t.runs) > 0 {
+		if len(t.runs) > 0 || t.moved && !old.BidTotal().Equal(new.BidTotal()) {
 			return false
 		}
 		for i := range t.slots {
