@@ -152,9 +152,9 @@ func Plans(t *takeoff.Takeoff) []*Sheet {
 		sys := t.Job.Report
 		sc := greatest(sys, func(k float64) bool { return shelve(groups, k) == len(groups) })
 		if sc.k < smallPlan && len(groups) > 1 {
-			// The greatest scale, not over 1/8 in a foot, at which the greatest group has a page to itself.
+			// That scale, or the greatest under it at which the greatest group fits a page.
 			sc = greatest(sys, func(k float64) bool {
-				if k > 2*smallPlan*1.05 {
+				if k > smallPlan*1.05 {
 					return false
 				}
 				for i := range groups {
