@@ -104,7 +104,7 @@ func specimens(t testing.TB) []specimen {
 		{"empty.xlsx", "no bytes at all", nil},
 		{"zeros.xlsx", "zero bytes, as a copy that failed leaves", make([]byte, 4096)},
 		{"text.xlsx", "a CSV file with another ending", []byte("Run,Wall,Length\nA,W1,24'\n")},
-		{"page.xlsx", "a web page that some programs call an Excel file", []byte("<html><table><tr><td>1</td></tr></table></html>")},
+		{"page.xlsx", "a web page that some programs call a workbook", []byte("<html><table><tr><td>1</td></tr></table></html>")},
 		{"xml2003.xlsx", "a spreadsheet in the XML of 2003", []byte(`<?xml version="1.0"?><Workbook/>`)},
 		{"old.xlsx", "an .xls file with another ending", append([]byte(oleMagic), make([]byte, 600)...)},
 		{"locked.xlsx", "encrypted with a password", locked.Bytes()},

@@ -404,7 +404,7 @@ func (r *reader) workbookPart() (string, error) {
 	case r.parts["mimetype"] != nil:
 		return "", refuse(r.path, nil, "not an .xlsx workbook: an OpenDocument file; open it in a spreadsheet program and save it as .xlsx")
 	case r.parts["index/document.iwa"] != nil:
-		return "", refuse(r.path, nil, "not an .xlsx workbook: export it from its program as an Excel workbook (.xlsx)")
+		return "", refuse(r.path, nil, "not an .xlsx workbook: export it from its program as an .xlsx workbook")
 	case r.parts["xl/workbook.bin"] != nil:
 		return "", refuse(r.path, nil, "not an .xlsx workbook: a binary workbook (.xlsb); open it in a spreadsheet program and save it as .xlsx")
 	case r.parts["word/document.xml"] != nil:
