@@ -379,8 +379,9 @@ func (v *plan) foot() {
 	v.text(letters{size: 7, bold: true, colour: ink}, xy{margin, top - 11}, "Scale "+v.sc.name)
 	v.scaleBar(xy{margin, top - 28}, v.sc, v.sys)
 	v.text(letters{size: 5.5, colour: quiet}, xy{margin, top - 37}, "true where the sheet is 10 in wide; else by the bar")
+	v.text(letters{size: 5.5, colour: quiet}, xy{margin, top - 46}, "at a wall: mark, length outside, core; at an opening: its mark")
 	// Legend: pours, then lines, in columns.
-	x, y := margin+132, top-11
+	x, y := margin+172, top-11
 	column := 0.0
 	next := func(width float64) {
 		column = max(column, width)

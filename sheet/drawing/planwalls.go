@@ -233,8 +233,12 @@ func (d *drawn) length(w *takeoff.WallLines) {
 		}
 	}
 	// As much of the label as the wall has room for; the rest is on the wall's elevation.
-	for _, rest := range []string{"  " + long + "  " + core, "  " + long, ""} {
-		wide := textWidth(mark, true, size) + textWidth(rest, false, size)
+	const between = 4.0
+	for _, rest := range []string{long + " · " + core, long, ""} {
+		wide := textWidth(mark, true, size)
+		if rest != "" {
+			wide += between + textWidth(rest, false, size)
+		}
 		if wide > room-3 && rest != "" {
 			continue
 		}
@@ -256,7 +260,7 @@ func (d *drawn) length(w *takeoff.WallLines) {
 			d.labels = append(d.labels, ar)
 			from := spot.sub(xy{wide / 2, capHeight / 2 * size}.turned(turn))
 			d.text(letters{size: size, bold: true, colour: ink, turn: turn}, from, mark)
-			d.text(letters{size: size, colour: ink, turn: turn}, from.add(xy{textWidth(mark, true, size), 0}.turned(turn)), rest)
+			d.text(letters{size: size, colour: ink, turn: turn}, from.add(xy{textWidth(mark, true, size) + between, 0}.turned(turn)), rest)
 			return
 		}
 	}

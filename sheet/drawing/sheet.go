@@ -7,6 +7,8 @@ import (
 	"image"
 	"image/png"
 	"io"
+	"regexp"
+	"strconv"
 	"strings"
 	"time"
 
@@ -73,10 +75,30 @@ func (s *Sheet) SVG(w io.Writer) error {
 	}
 	head := `<?xml version="1.0" encoding="UTF-8"?>` + "\n" + text[open:end] + ` role="img">` + "\n<title>" + html.EscapeString(s.Title) +
 		"</title>\n<desc>" + html.EscapeString(s.AltText) + "</desc>"
-	// The typeface is seldom installed; Arial has its widths.
-	body := strings.ReplaceAll(text[end+1:], "font-family:Liberation Sans;font-variant:normal;", "font-family:'Liberation Sans',Arial,Helvetica,sans-serif;")
-	_, err := io.WriteString(w, head+body)
+	_, err := io.WriteString(w, head+fitTexts(text[end+1:]))
 	return err
+}
+
+// svgText is a text as the library writes it: what stands before its look, its weight, size, the rest of its look, the text.
+var svgText = regexp.MustCompile(`(<text [^>]*?)style="font-family:[^;]*;font-variant:[^;]*;font-weight:(\w+);font-style:normal;font-size:([0-9.]+)px([^"]*)">([^<]*)</text>`)
+
+// fitTexts gives every text of an SVG the width it was laid out with: where the typeface is not installed, others take
+// its place, and they are wider or narrower.
+func fitTexts(body string) string {
+	return svgText.ReplaceAllStringFunc(body, func(t string) string {
+		m := svgText.FindStringSubmatch(t)
+		size, err := strconv.ParseFloat(m[3], 64)
+		if err != nil {
+			return t
+		}
+		weight := ""
+		if m[2] == "bold" {
+			weight = "font-weight:bold;"
+		}
+		wide := textWidth(html.UnescapeString(m[5]), m[2] == "bold", size)
+		return fmt.Sprintf(`%stextLength="%.2f" lengthAdjust="spacingAndGlyphs" style="font-family:'Liberation Sans',Arial,Helvetica,sans-serif;%sfont-size:%spx%s">%s</text>`,
+			m[1], wide, weight, m[3], m[4], m[5])
+	})
 }
 
 // PDF writes all drawings as one document, a page each: A4 where they are metric, else letter, landscape. created is the
