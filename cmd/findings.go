@@ -33,9 +33,12 @@ func (a *app) writeFindings(w io.Writer, color bool, file string, findings []tak
 		}
 		fmt.Fprint(w, paint(f.Print(file), f.Severity, color))
 	}
+	if file != "" {
+		file += ": "
+	}
 	for _, k := range kinds {
 		if n := more[k]; n > 0 {
-			fmt.Fprintf(w, "%s: and %d more like: %s\n", file, n, k)
+			fmt.Fprintf(w, "%sand %d more like: %s\n", file, n, k)
 		}
 	}
 }

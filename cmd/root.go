@@ -106,7 +106,7 @@ a competent person on site.`,
 	f.Var(&megabytes{&a.limits.FileBytes}, "max-file", "largest workbook read, in MB")
 	f.Var(&megabytes{&a.limits.UnpackedBytes}, "max-unpacked", "largest workbook unpacked, in MB")
 	f.IntVar(&a.limits.Rows, "max-rows", a.limits.Rows, "most rows read of a tab")
-	root.AddCommand(a.newCommand(), a.checkCommand(), a.priceCommand(), a.ordersCommand(), a.compareCommand(), a.explainCommand(), a.manCommand())
+	root.AddCommand(a.newCommand(), a.checkCommand(), a.priceCommand(), a.ordersCommand(), a.compareCommand(), a.explainCommand(), a.cutCommand(), a.manCommand())
 	return root
 }
 

@@ -14,6 +14,7 @@ import (
 	"wallbill/sheet"
 	"wallbill/takeoff"
 	"wallbill/takeoff/exact"
+	"wallbill/takeoff/number"
 	"wallbill/takeoff/schedule"
 )
 
@@ -48,9 +49,9 @@ func (a *app) do(path string, h how) (*work, error) {
 	}
 	job := w.job
 	if h.effort != "" {
-		d, err := decimal.NewFromString(h.effort)
-		if err != nil || d.Sign() <= 0 {
-			return nil, fmt.Errorf("--effort %s: a number above 0, such as 0.05", h.effort)
+		d, err := effortFlag(h.effort)
+		if err != nil {
+			return nil, err
 		}
 		job.Settings.Set(takeoff.SetCutEffort, takeoff.SettingValue{Typed: true, Text: h.effort, Num: exact.Dec(d)})
 	}
@@ -147,6 +148,15 @@ func (a *app) putJSON(file string, v any) error {
 		return writeJSON(a.Out, v)
 	}
 	return sheet.WriteFile(file, func(w io.Writer) error { return writeJSON(w, v) })
+}
+
+// effortFlag reads an --effort flag.
+func effortFlag(s string) (decimal.Decimal, error) {
+	d, ok := number.Plain(s)
+	if !ok || d.Sign() <= 0 {
+		return d, fmt.Errorf("--effort %s: a number above 0, such as 0.05", s)
+	}
+	return d, nil
 }
 
 // dateFlag reads a --today flag.
