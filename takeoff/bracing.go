@@ -318,7 +318,7 @@ func (l *inner) solidParts(wide length.Length) []solidPart {
 		}
 		at, wallEnd = exact.Max(at, g.to), false
 	}
-	if at.Cmp(end) < 0 {
+	if end.Sub(at).Length() > 0 { // the face's length is rounded: an opening up to its end leaves nothing
 		parts = append(parts, solidPart{at, end, [2]bool{wallEnd, true}})
 	}
 	return parts

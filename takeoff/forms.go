@@ -539,6 +539,10 @@ func (l *layer) filled(c *course, line LineOf, i int, from, to length.Length, ed
 			}
 			return
 		}
+		if !f.SmallestTyped {
+			fill.smallest = exact.Len(fill.unit).Div(exact.Int(6)).Length()
+		}
+		fill.smallest = min(fill.smallest, fill.unit)
 	}
 	if s := to - from; s < fill.smallest && s <= fill.unit {
 		l.tooShort(c, i, s, fill.smallest-s, before, after)

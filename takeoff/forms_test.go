@@ -439,6 +439,16 @@ func TestLedgeUnits(t *testing.T) {
 	assert.EqualValues(t, 1, bought)
 	assert.Equal(t, "6", out.sum("", "ledge-L1-unit")) // 4 whole, 1 mitred, 1 of the plan
 
+	// The least piece of ledge units is a sixth of theirs, 8 in of 48, not of the Forms row's: the wall 2 in longer is
+	// 5·48 + 2: 4 whole, 42 and 8. A typed one, 7 in, holds for both: 43 and 7.
+	s = ledgeSite("4", true)
+	s.job.Walls[0].Length, s.job.Walls[2].Length = ft(`20'-2"`), ft(`20'-2"`)
+	pieces, _ = s.takeoff(t).pool("ledge-L1-unit", "G")
+	assert.Equal(t, `1×3'-6" 1×8"`, pieces)
+	s.form("8in").SmallestTyped = true
+	pieces, _ = s.takeoff(t).pool("ledge-L1-unit", "G")
+	assert.Equal(t, `1×3'-7" 1×7"`, pieces)
+
 	// Ledge units that replace no course: ceil(241.75/48); the course keeps its units.
 	out = ledgeSite("4", false).takeoff(t)
 	assert.Equal(t, "6", out.sum("A1", "ledge-L1-unit"))

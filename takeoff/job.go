@@ -287,6 +287,7 @@ type FormRow struct {
 	Handed                   bool
 	AngleLong, AngleShort    length.Length // 0: none
 	SmallestPiece            length.Length // default UnitLength/6
+	SmallestTyped            bool          // else ledge units, of another length, have their own sixth
 	CutStep                  length.Length // 0: none
 	Rating                   *Pressure
 	Columns                  map[string]int

@@ -45,7 +45,9 @@ func (w *WallLines) positions() *positions {
 	}
 	var spans []span
 	edges := []int64{p.first, p.spaces + 1}
-	per := exact.Frac(p.spaces, int64(w.Lc0))
+	// The line unrounded: an opening up to the wall's end ends where the last bar stands.
+	line := exact.Len(w.Length).Sub(w.first.Shorten[Centre][0]).Sub(w.first.Shorten[Centre][1])
+	per := exact.Int(p.spaces).Div(line)
 	for _, h := range w.Holes {
 		a := w.first.OnLine(h, Centre)
 		from := max(a.Mul(per).Floor()+1, p.first) // strictly inside: the first position after the jamb

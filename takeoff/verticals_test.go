@@ -130,3 +130,23 @@ func TestMetricVerticals(t *testing.T) {
 	require.Equal(t, "16.85", out.feet("W", "R-VERT", "bar-12mm"))
 	near(t, "19.8912", out.driver("bar-mass"), "0.888 kg/m × (16.85 + 5.55) m")
 }
+
+// A 10' wall that an inside corner of some angle makes a little longer on its centreline (2 to 10 in: 6 spaces of up to 24 in),
+// with a window over its last 3', up to its free end. The last bar stands on the window's far jamb and is whole, whatever the
+// nanometre that the line is rounded to; the one before it, about 21 in from the end, is strictly inside: below 2' − 2" = 1'-10",
+// above 9' − 6' − 4" = 2'-8". The face has one solid part, 7' and a little, and no note of a part too short for a brace.
+func TestOpeningUpToTheEndOfASkewedLine(t *testing.T) {
+	for _, turn := range []string{"inside 30", "inside 45", "inside 60", "inside 50", "inside 40"} {
+		for _, cores := range [][2]string{{"8in", "6in"}, {"6in", "6in"}, {"10in", "8in"}} {
+			s := newSite()
+			s.wall("A", "V", "20", "9", cores[0], turn, open("end"))
+			s.wall("A", "W", "10", "9", cores[1], "end", with(s.mark("V1", vertical("#4", `24"`))))
+			s.opening("w", "W", "3", "4", "2", "7", 1)
+			out := s.takeoff(t)
+			require.Equal(t, `1 #4 1'-10", 1 #4 2'-8", 5 #4 8'-10"`, out.barList("W", "R-VERT"), "%s %v", turn, cores)
+			for _, f := range out.Findings {
+				require.NotEqual(t, "R-BRACE", f.Rule, "%s %v: %s", turn, cores, f.Message)
+			}
+		}
+	}
+}

@@ -52,7 +52,8 @@ func (r *reader) buildForms() {
 			AngleLong: rec.v("Angle long leg").len, AngleShort: rec.v("Angle short leg").len,
 			SmallestPiece: rec.v("Smallest piece").len, CutStep: rec.v("Cut step").len, Columns: rec.table.columns,
 		}
-		if v := rec.v("Smallest piece"); v.state == blank {
+		f.SmallestTyped = rec.v("Smallest piece").state != blank
+		if v := rec.v("Smallest piece"); !f.SmallestTyped {
 			f.SmallestPiece = exact.Len(f.UnitLength).Div(exact.Int(6)).Length()
 		} else if v.has() && v.len > f.UnitLength && f.UnitLength > 0 {
 			r.fault(rec, "Smallest piece", "longer than the unit", "up to "+rec.v("Unit length").text, "")
