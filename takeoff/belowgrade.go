@@ -100,10 +100,23 @@ func (r *rolled) add(w *WallLines, i int, long exact.Num) {
 
 // belowGrade is R-MEMB, R-BOARD, R-PRIMER, R-COAT, R-DRAIN over the job's walls.
 func (p *pass) belowGrade() {
-	membrane := &rolled{rule: "R-MEMB", item: "membrane-roll", laps: [2]string{"Job Membrane roll", "Job End lap"}, byKey: map[string]*levelRows{},
+	membrane, board := p.sheets()
+	p.covers(membrane, board)
+	p.rolls(membrane)
+	p.rolls(board)
+}
+
+// sheets are the two sheets that go on walls.
+func (p *pass) sheets() (membrane, board *rolled) {
+	membrane = &rolled{rule: "R-MEMB", item: "membrane-roll", laps: [2]string{"Job Membrane roll", "Job End lap"}, byKey: map[string]*levelRows{},
 		sheet: sheet{p.set.Len(SetMembraneWidth), p.set.Len(SetMembraneRoll), p.set.Len(SetSideLap), p.set.Len(SetEndLap)}}
-	board := &rolled{rule: "R-BOARD", item: "board-roll", laps: [2]string{"Job Board roll", "Job Board lap"}, byKey: map[string]*levelRows{},
+	board = &rolled{rule: "R-BOARD", item: "board-roll", laps: [2]string{"Job Board roll", "Job Board lap"}, byKey: map[string]*levelRows{},
 		sheet: sheet{p.set.Len(SetBoardWidth), p.set.Len(SetBoardRoll), p.set.Len(SetBoardLap), p.set.Len(SetBoardLap)}}
+	return membrane, board
+}
+
+// covers is what goes on each wall below grade.
+func (p *pass) covers(membrane, board *rolled) {
 	usable := p.lapped(membrane.sheet, "Membrane", SetSideLap, SetEndLap) && p.lapped(board.sheet, "Board", SetBoardLap, SetBoardLap)
 	for _, w := range p.geo.Walls {
 		if w.grade().hi() <= 0 || w.Lo0 <= 0 {
@@ -114,8 +127,6 @@ func (p *pass) belowGrade() {
 		}
 		p.drain(w)
 	}
-	p.rolls(membrane)
-	p.rolls(board)
 }
 
 // lapped checks that a sheet is wider than its side lap and longer than its end lap, where walls need it.

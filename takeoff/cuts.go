@@ -128,7 +128,7 @@ func (p *pass) cutPlans() {
 	errs := make([]error, len(all))
 	solve := func(i int) {
 		c := all[i]
-		c.Plan, errs[i] = p.plans.solve(c.Problem, each*cutting.Work(len(c.Problem.Pieces)))
+		c.Plan, errs[i] = p.memo.solve(c.Problem, each*cutting.Work(len(c.Problem.Pieces)))
 	}
 	workers := min(runtime.GOMAXPROCS(0), len(all))
 	if workers < 2 {

@@ -15,14 +15,21 @@ import (
 // forms lays the courses of every stretch and counts their forms: R-COURSE, R-CORNER, R-CAP, R-BLOCK, R-FACES, R-LEDGE's
 // units, R-PART. Pieces go to the cut pools.
 func (p *pass) forms() {
-	l := layer{
-		pass: p, courses: make([][]course, len(p.geo.Stretches)), ledges: make([]int, len(p.geo.Walls)),
-		tallies: make([]wallTally, len(p.geo.Walls)), pieces: map[pieceKind]*cutPool{}, missing: map[string]bool{},
+	stretches, walls := 0, 0 // the geometry may be of a part of the job
+	for _, s := range p.geo.Stretches {
+		stretches = max(stretches, s.Index+1)
 	}
-	for i, s := range p.geo.Stretches {
-		l.courses[i] = p.coursesOf(s)
+	for _, w := range p.geo.Walls {
+		walls = max(walls, w.Order+1)
+	}
+	l := layer{
+		pass: p, courses: make([][]course, stretches), ledges: make([]int, walls),
+		tallies: make([]wallTally, walls), pieces: map[pieceKind]*cutPool{}, missing: map[string]bool{},
+	}
+	for _, s := range p.geo.Stretches {
+		l.courses[s.Index] = p.coursesOf(s)
 		for _, w := range s.Walls {
-			n := w.ledgeCourse(l.courses[i])
+			n := w.ledgeCourse(l.courses[s.Index])
 			l.ledges[w.Order] = n
 			if n == 0 && w.Ledge != nil && w.Ledge.ReplacesCourse {
 				p.say(Warning, w.Cell("brick ledge top"), "R-LEDGE", "Brick ledge top, wall "+w.Mark, "no course of forms reaches the ledge's top at %s: no ledge units are counted", w.LedgeTop.Show(p.units.System))

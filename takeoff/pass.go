@@ -10,32 +10,24 @@ import (
 
 // Compute takes a job off: every quantity with its rule. Findings of the pass are in the result; with an error among them
 // the quantities are not to be used.
-func Compute(job *Job) *Takeoff { return compute(job, nil) }
+func Compute(job *Job) *Takeoff { return compute(job, nil, nil) }
 
-func compute(job *Job, plans *Plans) *Takeoff {
+func compute(job *Job, memo *Memo, key PartKey) *Takeoff {
 	g, findings := Trace(job)
-	p := &pass{
-		job: job, set: job.Settings, units: UnitsOf(job.Report), geo: g,
-		out:     &Takeoff{Job: job, Units: UnitsOf(job.Report), Geometry: g, Findings: findings},
-		drivers: map[driverKey]exact.Num{}, plans: plans,
-	}
+	p := newPass(job, g, memo)
+	p.out.Findings = findings
 	if HasErrors(findings) {
 		return p.out
 	}
-	p.out.Lines, p.order = make([]Line, 0, linesOfAWall*len(g.Walls)), make([]int, 0, linesOfAWall*len(g.Walls))
-	for _, w := range g.Walls {
-		p.wallConcrete(w)
-		p.ledgeConcrete(w)
-		p.footing(w)
-		p.parge(w)
-		p.ledgers(w)
-		p.openings(w)
-		p.plates(w)
+	if key != nil {
+		p.remembered(key)
+	} else {
+		p.walls()
+		p.forms()
+		p.reinforcement()
+		p.bracing()
+		p.belowGrade()
 	}
-	p.forms()
-	p.reinforcement()
-	p.bracing()
-	p.belowGrade()
 	p.pads()
 	p.extraQuantities()
 	p.cutPlans()
@@ -45,6 +37,30 @@ func compute(job *Job, plans *Plans) *Takeoff {
 	p.practice()
 	p.finish()
 	return p.out
+}
+
+// newPass begins a pass over a geometry. With a memo plans are remembered; nil: none are.
+func newPass(job *Job, g *Geometry, memo *Memo) *pass {
+	return &pass{
+		job: job, set: job.Settings, units: UnitsOf(job.Report), geo: g, memo: memo,
+		out:     &Takeoff{Job: job, Units: UnitsOf(job.Report), Geometry: g},
+		drivers: map[driverKey]exact.Num{},
+	}
+}
+
+// walls counts what each wall has by itself.
+func (p *pass) walls() {
+	n := linesOfAWall * len(p.geo.Walls)
+	p.out.Lines, p.order = make([]Line, 0, n), make([]int, 0, n)
+	for _, w := range p.geo.Walls {
+		p.wallConcrete(w)
+		p.ledgeConcrete(w)
+		p.footing(w)
+		p.parge(w)
+		p.ledgers(w)
+		p.openings(w)
+		p.plates(w)
+	}
 }
 
 // linesOfAWall is about how many lines a wall makes.
@@ -60,8 +76,8 @@ type pass struct {
 	drivers map[driverKey]exact.Num
 	order   []int // for each line, what it sorts by: wall order, then emission
 	cal     *Calendar
-	pools   pools  // of pieces to be cut
-	plans   *Plans // that earlier takeoffs made; nil: none are kept
+	pools   pools // of pieces to be cut
+	memo    *Memo // of earlier takeoffs; nil: none
 	// volumes gathers R-POUR's volumes by pour.
 	volumes pourVolumes
 }

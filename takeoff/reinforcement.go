@@ -97,10 +97,21 @@ type halfBars struct {
 
 // reinforcement counts every bar: by wall, then pads, then what joins the pools from elsewhere.
 func (p *pass) reinforcement() {
-	s := &steel{
+	s := p.newSteel(p.topLevel())
+	s.walls()
+	s.rest()
+}
+
+func (p *pass) newSteel(top string) *steel {
+	return &steel{
 		pass: p, supply: map[string]*barSupply{}, laps: map[lapKey]length.Length{},
-		totals: map[steelKey]steelTotal{}, half: map[halfKey]int{}, said: map[string]bool{}, top: p.topLevel(),
+		totals: map[steelKey]steelTotal{}, half: map[halfKey]int{}, said: map[string]bool{}, top: top,
 	}
+}
+
+// walls counts the bars of each wall.
+func (s *steel) walls() {
+	p := s.pass
 	p.out.Bars = make([]BarRow, 0, 12*len(p.geo.Walls)) // room for what most walls have
 	for _, w := range p.geo.Walls {
 		at := wallPlace(w, nil)
@@ -120,6 +131,11 @@ func (p *pass) reinforcement() {
 			s.emit(w, footingPlace(w))
 		}
 	}
+}
+
+// rest counts the bars of pads, raises the halves of shared corners, and hands all to the pools.
+func (s *steel) rest() {
+	p := s.pass
 	s.padBars()
 	s.raiseHalves()
 	half := exact.Frac(1, 2)

@@ -1,6 +1,7 @@
 package revision
 
 import (
+	"encoding/binary"
 	"fmt"
 	"runtime"
 	"sync"
@@ -176,7 +177,7 @@ func (c *comparison) evaluate(known bool) []outcome {
 // an edit does not touch.
 type shared struct {
 	takeoffs []sharedTakeoff
-	plans    takeoff.Plans
+	memo     takeoff.Memo
 }
 
 type sharedTakeoff struct {
@@ -188,7 +189,8 @@ func newShared(n int) *shared { return &shared{takeoffs: make([]sharedTakeoff, n
 
 // state prices the inputs with the first k edits applied.
 func (c *comparison) state(k, group int, s *shared) outcome {
-	job, findings := schedule.Read(schedule.Books(c.inputs(k)))
+	inputs, rows := c.inputs(k)
+	job, findings := schedule.Read(schedule.Books(inputs))
 	if takeoff.HasErrors(findings) {
 		return outcome{}
 	}
@@ -200,7 +202,7 @@ func (c *comparison) state(k, group int, s *shared) outcome {
 		job.Settings.Set(takeoff.SetCutEffort, takeoff.SettingValue{Typed: true, Text: c.new.Effort, Num: exact.Dec(d)})
 	}
 	of := &s.takeoffs[group]
-	of.once.Do(func() { of.t = s.plans.Compute(job) })
+	of.once.Do(func() { of.t = s.memo.Compute(job, c.partKey(k, job, rows)) })
 	t := *of.t
 	t.Job = job
 	if takeoff.HasErrors(t.Findings) {
@@ -213,8 +215,12 @@ func (c *comparison) state(k, group int, s *shared) outcome {
 	return outcome{plain(bid.Totals.BidTotal), true}
 }
 
+// rowSlots are which row of the plan stands in which row of a state's tabs Walls and Openings: twice the slot, and one
+// more for the new row. Sheet rows count from 2. Nil for the old sheet as it was.
+type rowSlots struct{ walls, openings []int }
+
 // inputs are the rows with the first k edits applied; of 0 the old sheet as it was. Ordered rows cost nothing and stay away.
-func (c *comparison) inputs(k int) []schedule.InputTab {
+func (c *comparison) inputs(k int) ([]schedule.InputTab, *rowSlots) {
 	var all []schedule.InputTab
 	if k == 0 {
 		for _, t := range c.old.Inputs {
@@ -222,13 +228,14 @@ func (c *comparison) inputs(k int) []schedule.InputTab {
 				all = append(all, t)
 			}
 		}
-		return all
+		return all, nil
 	}
+	slots := &rowSlots{}
 	for _, t := range c.tables {
 		if t.spec.Name == "Ordered" {
 			continue
 		}
-		in := schedule.InputTab{Spec: t.spec, File: t.file, Name: t.spec.Name}
+		in := schedule.InputTab{Spec: t.spec, File: t.file, Name: t.spec.Name, Rows: make([]schedule.Input, 0, len(t.slots))}
 		at := make([]int, len(t.slots))
 		for i := range at {
 			at[i] = i
@@ -240,11 +247,18 @@ func (c *comparison) inputs(k int) []schedule.InputTab {
 				}
 			}
 		}
+		var note *[]int
+		switch t.spec.Name {
+		case "Walls":
+			note = &slots.walls
+		case "Openings":
+			note = &slots.openings
+		}
 		for _, i := range at {
 			s := &t.slots[i]
-			row := s.new
+			row, which := s.new, 2*i+1
 			if k < s.from {
-				row = s.old
+				row, which = s.old, 2*i
 			}
 			if row == nil {
 				continue
@@ -252,8 +266,53 @@ func (c *comparison) inputs(k int) []schedule.InputTab {
 			r := *row
 			r.Row = len(in.Rows) + 2
 			in.Rows = append(in.Rows, r)
+			if note != nil {
+				*note = append(*note, which)
+			}
 		}
 		all = append(all, in)
 	}
-	return all
+	return all, slots
+}
+
+// partKey tells the parts of a state that are the same in other states: the rows of their walls and openings and their
+// order, and the edits before it that reach beyond their own wall.
+func (c *comparison) partKey(k int, job *takeoff.Job, rows *rowSlots) takeoff.PartKey {
+	beyond := 0
+	for _, e := range c.plan[:k] {
+		if e.beyond {
+			beyond++
+		}
+	}
+	openings := map[string][]int{}
+	for _, o := range job.Openings {
+		m := takeoff.ItemKey(o.Wall)
+		openings[m] = append(openings[m], o.At.Row)
+	}
+	which := func(slots []int, row int) int64 {
+		if rows == nil {
+			return int64(row)
+		}
+		return int64(slots[row-2])
+	}
+	var walls, holes []int
+	if rows != nil {
+		walls, holes = rows.walls, rows.openings
+	}
+	return func(part []*takeoff.WallLines) string {
+		key := make([]byte, 0, 8*len(part)+8)
+		if rows == nil {
+			key = append(key, 'o')
+		}
+		key = binary.AppendVarint(key, int64(beyond))
+		for _, w := range part {
+			key = binary.AppendVarint(key, which(walls, w.At.Row))
+			of := openings[takeoff.ItemKey(w.Mark)]
+			key = binary.AppendVarint(key, int64(len(of)))
+			for _, row := range of {
+				key = binary.AppendVarint(key, which(holes, row))
+			}
+		}
+		return string(key)
+	}
 }

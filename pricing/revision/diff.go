@@ -52,6 +52,9 @@ type edit struct {
 	order bool // rows outside runs in the new order: no line of its own where it costs nothing
 	words bool // only words for people change: nothing is recomputed
 	scope scope
+	own   bool // of a wall and its openings, and of no other wall
+	// beyond: it may change what is counted of other walls than those of its rows
+	beyond bool
 }
 
 // compareRows matches the rows of both runs.

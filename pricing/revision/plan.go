@@ -79,6 +79,7 @@ func (c *comparison) named(name string) (tables []*table) {
 // add puts an edit after the others; the state after it has its rows new.
 func (c *comparison) add(e *edit) {
 	c.plan = append(c.plan, e)
+	e.beyond = e.scope == scopeTakeoff && !e.words && !e.own && len(e.runs) == 0 && !e.order
 	for _, s := range e.slots {
 		s.from = len(c.plan)
 	}
@@ -171,11 +172,13 @@ func (c *comparison) walls() {
 			if len(es) == 0 {
 				continue
 			}
-			e := &edit{slots: es, name: nameOfWall(t.spec, spec, s, es), words: true}
+			e := &edit{slots: es, name: nameOfWall(t.spec, spec, s, es), words: true, own: true}
 			for _, o := range es {
 				of := spec
 				if o == s {
 					of = t.spec
+				} else if typed := columnAt(spec, "Type"); cell(o.old, typed) != "" || cell(o.new, typed) != "" {
+					e.own = false // later openings of the type take its cells
 				}
 				e.words = e.words && onlyWords(of, o)
 			}
