@@ -80,7 +80,10 @@ type jobPart struct {
 func (p *pass) remembered(key PartKey) {
 	s := p.newSteel(p.topLevel())
 	membrane, board := p.sheets()
-	for _, g := range p.geo.parts() {
+	geometries := p.geo.parts()
+	parts := make([]*jobPart, len(geometries))
+	lines, bars := 0, 0
+	for i, g := range geometries {
 		k := s.top + "\x00" + key(g.Walls)
 		p.memo.mu.Lock()
 		if p.memo.parts == nil {
@@ -93,7 +96,13 @@ func (p *pass) remembered(key PartKey) {
 		}
 		p.memo.mu.Unlock()
 		of.once.Do(func() { of.part = p.countPart(g, s.top) })
-		p.take(of.part, g.Walls[0].Order-of.part.first, s, membrane, board)
+		parts[i] = of.part
+		lines, bars = lines+len(of.part.pass.out.Lines), bars+len(of.part.pass.out.Bars)
+	}
+	more := lines/8 + 64 // what belongs to no wall
+	p.out.Lines, p.order, p.out.Bars = make([]Line, 0, lines+more), make([]int, 0, lines+more), make([]BarRow, 0, bars+more)
+	for i, a := range parts {
+		p.take(a, geometries[i].Walls[0].Order-a.first, s, membrane, board)
 	}
 	s.rest()
 	p.rolls(membrane)
