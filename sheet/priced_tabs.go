@@ -9,6 +9,7 @@ import (
 
 	"github.com/xuri/excelize/v2"
 
+	"wallbill/pricing/revision"
 	"wallbill/takeoff"
 )
 
@@ -28,7 +29,7 @@ func (p *priced) makeTabs() error {
 	for _, t := range resultTabs {
 		name, there := have[strings.ToLower(t.name)]
 		if there && !ours[strings.ToLower(t.name)] {
-			return fmt.Errorf("the workbook has a tab %q of its own, which is the name of a results tab: rename it", name)
+			return fmt.Errorf("tab %s: %s", name, takenName)
 		}
 	}
 	var old []string
@@ -64,7 +65,69 @@ func ownTabs(f *excelize.File) (map[string]bool, error) {
 			}
 		}
 	}
+	if len(ours) > 0 {
+		return ours, nil
+	}
+	if first, err := f.GetCellValue(tabRecord, recordStart); err == nil && first == revision.RecordMark {
+		return allResults(), nil
+	}
 	return ours, nil
+}
+
+// recordStart is the Record's cell that tells it from a user's tab of that name.
+var recordStart = "A" + strconv.Itoa(headRow+1)
+
+// allResults are the lower-case names of all results tabs.
+func allResults() map[string]bool {
+	all := map[string]bool{}
+	for _, t := range resultTabs {
+		all[strings.ToLower(t.name)] = true
+	}
+	return all
+}
+
+// results are the lower-case names of the tabs that an earlier run wrote. The document's properties list them; where another
+// program dropped those, the Record tells.
+func (w *Workbook) results() (map[string]bool, error) {
+	props, err := w.properties()
+	if err != nil {
+		return nil, err
+	}
+	if list := props[resultsProperty]; list != "" {
+		ours := map[string]bool{}
+		for _, name := range strings.Split(list, ";") {
+			ours[strings.ToLower(strings.TrimSpace(name))] = true
+		}
+		return ours, nil
+	}
+	for i := range w.tabs {
+		if t := &w.tabs[i]; strings.EqualFold(t.Name, tabRecord) {
+			for _, r := range t.Rows {
+				if r.Number == headRow+1 && len(r.Cells) > 0 && r.Cells[0].Value == revision.RecordMark {
+					return allResults(), nil
+				}
+			}
+		}
+	}
+	return nil, nil
+}
+
+// takenName is what is wrong with a user's own tab that has a results tab's name.
+const takenName = "a tab of your own with the name of a results tab"
+
+// taken are findings of the user's own tabs that have the name of a results tab: results never overwrite them.
+func (w *Workbook) taken() []takeoff.Finding {
+	ours, err := w.results()
+	if err != nil {
+		return nil // writing the results says so
+	}
+	var findings []takeoff.Finding
+	for _, name := range w.tabNames() {
+		if k := strings.ToLower(name); allResults()[k] && !ours[k] {
+			findings = append(findings, takeoff.Finding{Severity: takeoff.Error, At: takeoff.Ref{Tab: name}, Message: takenName, Accepted: "another name: results are written to tab " + name})
+		}
+	}
+	return findings
 }
 
 // totalNames are the workbook's names for the scalar totals, as JSON has them, with their cells on Bid.

@@ -159,3 +159,28 @@ func TestChangesTab(t *testing.T) {
 	assert.Equal(t, 2, found)
 	requireRecalculated(t, map[string][]byte{"changes": book})
 }
+
+// A program that drops a workbook's properties leaves the Record, which tells that the results tabs are wallbill's.
+func TestResultsWithoutProperties(t *testing.T) {
+	run, bid, source := runOf(t, "store", 1, nil)
+	f := openRaw(t, writeRun(t, run, bid, source))
+	props, err := f.GetCustomProps()
+	require.NoError(t, err)
+	require.NotEmpty(t, props)
+	for _, p := range props {
+		require.NoError(t, f.SetCustomProps(excelize.CustomProperty{Name: p.Name}))
+	}
+	ours, err := ownTabs(f)
+	require.NoError(t, err)
+	assert.True(t, ours["bid"])
+	path := filepath.Join(t.TempDir(), "job.xlsx")
+	require.NoError(t, f.SaveAs(path))
+	w, err := Open(path, DefaultLimits)
+	require.NoError(t, err)
+	assert.True(t, w.Priced())
+	assert.Empty(t, w.taken())
+	read, edited, err := w.ReadRecord()
+	require.NoError(t, err)
+	assert.True(t, edited, "its hash is gone")
+	assert.Equal(t, run.BidTotal().String(), read.BidTotal().String())
+}

@@ -44,6 +44,7 @@ func firstRun(t *testing.T, schedule, priced string) {
 	require.NoError(t, f.SetCellStyle("My sums", "A1", "A1", style))
 	require.NoError(t, f.SetDefinedName(&excelize.DefinedName{Name: "mine", RefersTo: "'My sums'!$A$1"}))
 	require.NoError(t, OpenOn(f, "About"))
+	require.NoError(t, f.SetCustomProps(excelize.CustomProperty{Name: resultsProperty, Value: "About; Bid"}))
 	saveTo(t, f, priced)
 	require.NoError(t, f.Close())
 }

@@ -42,23 +42,32 @@ func ReadSchedule(path string, limits Limits) (*takeoff.Job, []takeoff.Finding, 
 		}
 	}
 	book := w.Book()
+	job, findings, err := s.read(path, book)
+	for _, f := range w.taken() {
+		findings = insertFinding(book, findings, f)
+	}
+	return job, findings, s, err
+}
+
+// read reads the schedule and the price book it names.
+func (s *Source) read(path string, book schedule.Book) (job *takeoff.Job, findings []takeoff.Finding, err error) {
 	named, at, ok := schedule.PriceBookPath(book)
 	if !ok {
-		job, findings := schedule.Read(book, nil)
-		return job, findings, s, nil
+		job, findings = schedule.Read(book, nil)
+		return job, findings, nil
 	}
-	if s.PriceBook, err = openPriceBook(path, named, limits); err != nil {
-		job, findings := schedule.Read(book, nil)
+	if s.PriceBook, err = openPriceBook(path, named, s.limits); err != nil {
+		job, findings = schedule.Read(book, nil)
 		return job, insertFinding(book, findings, takeoff.Finding{
 			Severity: takeoff.Error, At: at, Subject: "Price book", Message: err.Error(), Cell: named,
 			Accepted: "a workbook's path, relative to this one",
-		}), s, nil
+		}), nil
 	}
 	prices := s.PriceBook.Book()
 	prices.File = filepath.ToSlash(named)
 	s.bookFile = prices.File
-	job, findings := schedule.Read(book, &prices)
-	return job, findings, s, nil
+	job, findings = schedule.Read(book, &prices)
+	return job, findings, nil
 }
 
 // pricedName ends the names of priced workbooks: they are read by the inputs in their Record, price book and all.

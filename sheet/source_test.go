@@ -176,3 +176,19 @@ func TestInsertFinding(t *testing.T) {
 	assert.Equal(t, []string{"Walls!A9", "Job!B3", "Job!B15", "Job!B20", "Bars!A2", "prices.xlsx Bars!A2"}, refs)
 	assert.Len(t, insertFinding(book, nil, at("", "Job", 1, 1)), 1)
 }
+
+// A tab of the estimator's own that has a results tab's name is an error before anything is written, in whatever case; one
+// that an earlier run wrote is not.
+func TestTabNameTaken(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "job.xlsx")
+	changeStarter(t, path, Options{}, func(f *excelize.File) {
+		_, err := f.NewSheet("pour plan")
+		require.NoError(t, err)
+		require.NoError(t, f.SetCellStr("pour plan", "A1", "who pours when"))
+	})
+	_, findings, _, err := ReadSchedule(path, DefaultLimits)
+	require.NoError(t, err)
+	require.Len(t, findings, 1)
+	assert.Equal(t, takeoff.Error, findings[0].Severity)
+	assert.Equal(t, "pour plan", findings[0].At.String())
+}

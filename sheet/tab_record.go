@@ -55,11 +55,11 @@ func (w *Workbook) ReadRecord() (run *revision.Run, edited bool, err error) {
 	if err != nil {
 		return nil, false, err
 	}
-	ours := false
-	for _, name := range strings.Split(props[resultsProperty], ";") {
-		ours = ours || strings.EqualFold(strings.TrimSpace(name), tabRecord)
+	ours, err := w.results()
+	if err != nil {
+		return nil, false, err
 	}
-	if !ours {
+	if !ours[strings.ToLower(tabRecord)] {
 		return nil, false, ErrNoRecord
 	}
 	for i := range w.tabs {
@@ -91,8 +91,8 @@ func (w *Workbook) ReadRecord() (run *revision.Run, edited bool, err error) {
 
 // Priced tells whether the workbook carries results of an earlier run.
 func (w *Workbook) Priced() bool {
-	props, err := w.properties()
-	return err == nil && props[resultsProperty] != ""
+	ours, err := w.results()
+	return err == nil && len(ours) > 0
 }
 
 // properties are the workbook's own properties, by name.

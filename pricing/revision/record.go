@@ -21,6 +21,9 @@ import (
 // recordFormat is the first line of a record: what reads it must know the format.
 const recordFormat = "1"
 
+// RecordMark is that line's name. It tells a Record from a user's tab of that name.
+const RecordMark = "Record format"
+
 // The tables of a record, each with its title, one header row and its rows, a blank row before it. The first table has no
 // title: it says which run it is.
 const (
@@ -75,7 +78,7 @@ func (r *Run) Record() []RecordRow {
 	w := &recordWriter{}
 	w.put(HeaderRow, "Name", "Value")
 	for _, v := range [][2]string{
-		{"Record format", recordFormat}, {"Run", itoa(r.Number)}, {"Time (UTC)", r.Time.UTC().Format(time.RFC3339Nano)}, {"Version", r.Version},
+		{RecordMark, recordFormat}, {"Run", itoa(r.Number)}, {"Time (UTC)", r.Time.UTC().Format(time.RFC3339Nano)}, {"Version", r.Version},
 		{"Schedule", r.File}, {"Inputs, SHA-256", r.InputHash}, {"Cut effort of the run", r.Effort}, {"Currency", r.Currency},
 		{"Decimals", itoa(int(r.Minor))}, {"Complete", yesNo(r.Complete)},
 	} {
@@ -298,7 +301,7 @@ func (p *recordReader) run() *Run {
 	if p.err != nil {
 		return nil
 	}
-	if f := m["Record format"]; f != recordFormat {
+	if f := m[RecordMark]; f != recordFormat {
 		if f == "" {
 			p.err = errors.New("it does not begin as a record does")
 		} else {

@@ -61,6 +61,9 @@ func (r *reader) buildWalls() {
 	for _, g := range runs {
 		r.turns(g)
 	}
+	if t := r.tables["Walls"]; t != nil && len(t.records) == 0 && len(r.own("Pads")) == 0 {
+		r.say(takeoff.Warning, takeoff.Ref{Tab: t.name}, "", "the tab has no row: there is nothing to count")
+	}
 }
 
 // wall reads a row and fills its blanks from its level, the Job, or the default.
