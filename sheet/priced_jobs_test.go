@@ -41,11 +41,12 @@ func priceFile(t *testing.T, path string) ([]byte, *pricing.Bid) {
 	return b.Bytes(), bid
 }
 
-// jobFiles are whole schedules: both starters and the worked jobs.
+// jobFiles are whole schedules: both starters, the samples and the worked jobs.
 func jobFiles(t *testing.T) map[string]string {
 	t.Helper()
 	dir := t.TempDir()
-	files := map[string]string{"store": "../testdata/worked/store.xlsx", "annex": "../testdata/worked/annex.xlsx"}
+	files := map[string]string{"store": "../testdata/worked/store.xlsx", "annex": "../testdata/worked/annex.xlsx",
+		"cottage": "../samples/cottage.xlsx", "mill": "../samples/mill.xlsx", "pumphouse": "../samples/pumphouse.xlsx"}
 	for name, o := range map[string]Options{"starter": {}, "metric": {Metric: true}} {
 		path := filepath.Join(dir, name+".xlsx")
 		require.NoError(t, NewStarter(path, o))
