@@ -333,8 +333,8 @@ func (r *reader) grade(rec *record, w *takeoff.Wall, from func(string) *value, h
 	if w.Cover != takeoff.CoverNone && w.BelowGrade == 0 && w.BelowGradeEnd == 0 && rec.v("Below-grade cover").has() && start.state != bad && end.state != bad {
 		r.note(rec, "Below-grade cover", "counts nothing without a Below grade")
 	}
-	if w.Drain && w.Cover == takeoff.CoverNone && rec.v("Drain").has() && cover.state != bad {
-		r.note(rec, "Drain", "counts nothing without a Below-grade cover")
+	if w.Drain && w.BelowGrade == 0 && w.BelowGradeEnd == 0 && rec.v("Drain").has() && start.state != bad && end.state != bad {
+		r.note(rec, "Drain", "counts nothing without a Below grade")
 	}
 }
 
