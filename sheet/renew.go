@@ -501,15 +501,12 @@ func (r *renewal) carryTable(source string, old []string, i int) (string, error)
 		}
 	}
 	s := xmlscan.New(bytes.NewReader(b))
-	for {
-		kind, err := s.Next()
-		if err != nil {
-			return "", err
-		}
-		if kind != xmlscan.Start {
-			return "", errors.New("a table without a root")
-		}
-		break
+	kind, err := s.Next()
+	if err != nil {
+		return "", err
+	}
+	if kind != xmlscan.Start {
+		return "", errors.New("a table without a root")
 	}
 	number := strings.TrimSuffix(strings.TrimPrefix(path.Base(part), "table"), ".xml")
 	tag := b[s.Token():s.Offset()]

@@ -94,8 +94,10 @@ func (s *partStore) write(w io.Writer) error {
 	zw := zip.NewWriter(w)
 	for i, name := range names {
 		p := &packed[i]
-		raw, err := zw.CreateRaw(&zip.FileHeader{Name: name, Method: zip.Deflate, ModifiedDate: 1<<5 | 1, // 1 January 1980
-			CRC32: p.crc.Sum32(), CompressedSize64: uint64(p.out.Len()), UncompressedSize64: p.size})
+		h := &zip.FileHeader{Name: name, Method: zip.Deflate, CRC32: p.crc.Sum32(), CompressedSize64: uint64(p.out.Len()), UncompressedSize64: p.size}
+		//lint:ignore SA1019 CreateRaw looks at no other date: 1 January 1980
+		h.ModifiedDate = 1<<5 | 1
+		raw, err := zw.CreateRaw(h)
 		if err != nil {
 			return err
 		}

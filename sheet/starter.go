@@ -16,6 +16,7 @@ import (
 
 	"wallbill/takeoff"
 	"wallbill/takeoff/schedule"
+	"wallbill/takeoff/unit"
 )
 
 // Options says which starter is wanted.
@@ -196,8 +197,8 @@ func exampleBook(o Options, tabs []exampleTab) (*starterBook, error) {
 	for _, b := range takeoff.BarSizes {
 		bars = append(bars, b.Size)
 	}
-	for _, u := range strings.Fields("ea ft m sqft m2 cuft cy m3 lb kg ton t hr day week 4-week lump") {
-		units = append(units, u)
+	for _, u := range unit.Listed {
+		units = append(units, string(u))
 	}
 	units = append(units, "roll", "box", "bag", "can", "bundle", "pallet")
 	for _, set := range takeoff.Catalogue {

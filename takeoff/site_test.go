@@ -23,8 +23,7 @@ func ft(text string) length.Length {
 
 // site builds small jobs for tests, with the catalogue's defaults.
 type site struct {
-	job  *Job
-	bars map[string]*Bar
+	job *Job
 }
 
 func newSite() *site {

@@ -781,7 +781,7 @@ func (s *Scanner) unescape(b []byte) ([]byte, error) {
 
 // unescapeAttr resolves an attribute's entities, checked before; line ends and tabs in it are spaces.
 func (s *Scanner) unescapeAttr(b []byte) []byte {
-	if bytes.IndexByte(b, '&') < 0 && bytes.IndexAny(b, "\t\r\n") < 0 {
+	if !bytes.ContainsAny(b, "&\t\r\n") {
 		return b
 	}
 	out := make([]byte, 0, len(b))

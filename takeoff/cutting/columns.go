@@ -148,12 +148,12 @@ func (c *columns) cells() int64 {
 
 // state is what a dive changes in the master.
 type state struct {
-	base      []int
-	inv       []float64
-	dual      []float64
-	rhs       []float64
-	left      []int64
-	since, nc int
+	base  []int
+	inv   []float64
+	dual  []float64
+	rhs   []float64
+	left  []int64
+	since int
 }
 
 func (l *master) save() *state {

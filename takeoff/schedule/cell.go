@@ -45,14 +45,6 @@ type value struct {
 
 func (v *value) has() bool { return v.state == good }
 
-// or is v, or another value where v's cell is blank.
-func (v *value) or(other *value) *value {
-	if v.state == blank && other != nil {
-		return other
-	}
-	return v
-}
-
 // yes is a yes/no cell, with what a blank means.
 func (v *value) yes(otherwise bool) bool {
 	if v.state == good {
@@ -294,15 +286,14 @@ func (v *value) readNumber(c *ColumnSpec, cell Cell, text string) *refusal {
 	if v.num.Sign() < 0 && !c.Negative {
 		return refuse("below zero", rangeWords(c), "")
 	}
-	lo, hi := decimal.Zero, decimal.Zero
 	if c.Min != "" {
-		lo = decimal.RequireFromString(c.Min)
+		lo := decimal.RequireFromString(c.Min)
 		if v.num.LessThan(lo) || c.Over && v.num.Equal(lo) {
 			return refuse("out of range", rangeWords(c), "")
 		}
 	}
 	if c.Max != "" {
-		hi = decimal.RequireFromString(c.Max)
+		hi := decimal.RequireFromString(c.Max)
 		if v.num.GreaterThan(hi) {
 			return refuse("out of range", rangeWords(c), "")
 		}

@@ -22,7 +22,6 @@ type artist struct {
 	lines  []string // form lines; the first of blocks, a second of faces
 	walls  int
 	bars   []string
-	pours  []string
 	levels []levelDrawn
 }
 
