@@ -5,16 +5,21 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
+	"path/filepath"
 	"runtime"
 	"runtime/debug"
 	"strings"
 	"sync"
 
+	"github.com/shopspring/decimal"
 	"golang.org/x/term"
 
+	"wallbill/pricing"
 	"wallbill/sheet"
 	"wallbill/takeoff"
+	"wallbill/takeoff/cutting"
 )
 
 // errInterrupted ends work that a signal stopped.
@@ -278,6 +283,7 @@ type batched struct {
 	said   string // errors of the schedule, as printed
 	line   string
 	json   []byte
+	job    sheet.BatchJob
 }
 
 // priceBatch prices several schedules side by side. Each gets one line at the end, in their order.
@@ -301,6 +307,12 @@ func (a *app) priceBatch(found *jobPaths, f priceFlags, h how) error {
 		return nil
 	})
 	status := a.report(all, f.json == "-")
+	if err == nil {
+		if err := a.rollUp(found.dir, all, f, h); err != nil {
+			fmt.Fprintln(a.Err, "wallbill: "+err.Error())
+			status = exitFailed
+		}
+	}
 	if errors.Is(err, errInterrupted) {
 		finished := 0
 		for _, b := range all {
@@ -323,14 +335,17 @@ func (a *app) priceInBatch(job jobPath, f priceFlags, h how) batched {
 	if b.err == nil {
 		r, b.err = a.priceOne(job.path, f, h)
 	}
+	b.job = sheet.BatchJob{Path: job.path}
 	var v any
 	if b.err != nil {
+		b.job.Message = cause(b.err)
 		b.status, v = exitFailed, failure(job.path, b.err)
 		b.line = job.path + ": failed; nothing was written"
 	} else {
 		w := r.work
 		b.status, v = w.status(), r.json()
 		b.line = job.path + ": " + batchLine(r)
+		b.job = batchJob(r, f.poolBars)
 		if b.status == exitErrors {
 			var s strings.Builder
 			a.writeFindings(&s, a.color(a.Err), job.path, errorsOf(w.findings))
@@ -342,6 +357,94 @@ func (a *app) priceInBatch(job jobPath, f priceFlags, h how) batched {
 		b.err, b.status = err, exitFailed
 	}
 	return b
+}
+
+// batchJob is a run's row of batch.xlsx and what it orders. Of the run itself nothing is kept.
+func batchJob(r *pricedRun, bars bool) sheet.BatchJob {
+	w := r.work
+	j := sheet.BatchJob{Path: w.path, Out: r.out, Job: w.job.Name, Revision: w.job.Revision}
+	for i := range w.findings {
+		j.Findings[w.findings[i].Severity]++
+	}
+	if r.out == "" {
+		j.Message = "nothing was written"
+		for _, f := range w.findings {
+			if f.Severity == takeoff.Error {
+				j.Message = strings.TrimSpace(f.At.String() + ": " + f.Text())
+				break
+			}
+		}
+		return j
+	}
+	b := w.bid
+	j.Run, j.Priced, j.Complete, j.Unpriced = r.rerun.run.Number, true, b.Complete, b.Unpriced
+	j.Currency, j.Minor, j.Report = w.job.Currency, w.job.MinorDigits, w.job.Report
+	j.Total, j.Direct, j.Figures = b.Totals.BidTotal, b.Totals.Direct, b.PerUnit
+	j.Orders = pricing.OrdersOf(b, bars)
+	return j
+}
+
+// rollUp writes batch.xlsx: a row a job and what to buy across them.
+func (a *app) rollUp(dir string, all []batched, f priceFlags, h how) error {
+	if f.out != "" {
+		dir = f.out
+	}
+	out := filepath.Join(dir, batchName)
+	if _, err := os.Stat(out); !errors.Is(err, fs.ErrNotExist) && !sheet.IsBatch(out, a.limits) {
+		return fmt.Errorf("%s: not written: a file of that name is there and is no roll-up of jobs", out)
+	}
+	b := sheet.Batch{Folder: dir, Pooled: f.poolBars, Time: h.now, Version: Version}
+	var orders []pricing.JobOrders
+	for i := range all {
+		b.Jobs = append(b.Jobs, all[i].job)
+		orders = append(orders, all[i].job.Orders)
+	}
+	if f.poolBars {
+		work, err := poolEffort(f.effort)
+		if err == nil {
+			err = a.guarded(func() (err error) { b.Together, err = pricing.PoolBars(orders, work); return err })
+		}
+		if err != nil {
+			return err
+		}
+	}
+	if err := a.write(out, func(w io.Writer) error { return sheet.WriteBatch(w, b) }); err != nil {
+		return err
+	}
+	a.say("wrote %s", out)
+	if a.quiet || f.json == "-" {
+		return nil
+	}
+	for _, t := range b.Together {
+		fmt.Fprintf(a.Out, "%s of %d jobs cut together: %d bars instead of %d, saving %s %s\n", t.Item, t.Jobs, t.Bought, t.ApartBought,
+			money(t.Saving, minorOf(b.Jobs, t.Currency)), t.Currency)
+	}
+	return nil
+}
+
+// batchName is the workbook that rolls up a batch.
+const batchName = "batch.xlsx"
+
+// minorOf are the decimals of a currency of the jobs.
+func minorOf(jobs []sheet.BatchJob, currency string) int32 {
+	for i := range jobs {
+		if jobs[i].Currency == currency {
+			return jobs[i].Minor
+		}
+	}
+	return 2
+}
+
+// poolEffort is the work of the plan of one size across jobs: effort 1 unless --effort says otherwise.
+func poolEffort(effort string) (cutting.Work, error) {
+	if effort == "" {
+		return cutting.EffortMilli(1000), nil
+	}
+	d, err := decimal.NewFromString(effort)
+	if err != nil || d.Sign() <= 0 {
+		return 0, fmt.Errorf("--effort %s: a number above 0, such as 0.05", effort)
+	}
+	return cutting.EffortMilli(max(1, d.Shift(3).IntPart())), nil
 }
 
 // batchLine is what a run came to, in one line.

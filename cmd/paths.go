@@ -26,7 +26,7 @@ type jobPaths struct {
 
 // skipped are the files of a folder that are no schedules to work, by why.
 type skipped struct {
-	locks, hidden, priced, others int
+	locks, hidden, priced, outputs, others int
 }
 
 // String lists what was skipped; empty: nothing.
@@ -41,6 +41,7 @@ func (s *skipped) String() string {
 		}
 	}
 	add(s.priced, "priced workbook", "priced workbooks")
+	add(s.outputs, "other output of an earlier run", "other outputs of an earlier run")
 	add(s.others, "workbook without a Job tab", "workbooks without a Job tab")
 	add(s.locks, "lock file", "lock files")
 	add(s.hidden, "hidden file", "hidden files")
@@ -128,7 +129,11 @@ func (a *app) isSchedule(file, name string, skip *skipped) bool {
 			return true
 		}
 	}
-	skip.others++
+	if sheet.IsOutput(tabs) {
+		skip.outputs++
+	} else {
+		skip.others++
+	}
 	return false
 }
 

@@ -19,7 +19,7 @@ const pricedSuffix = ".priced.xlsx"
 type priceFlags struct {
 	out, json, time, today, effort, against, drawings string
 	jobs                                              int
-	inPlace, noDrawings                               bool
+	inPlace, noDrawings, poolBars                     bool
 	several                                           bool // schedules: each has a folder of its own for its drawings
 }
 
@@ -34,7 +34,8 @@ and the results, every total a live formula. With errors in the schedule nothing
 status is 2; with a price missing the bid is marked INCOMPLETE and the exit status is 3.
 
 A PATH may be a folder: its workbooks with a Job tab are priced. Several schedules are worked side by side; one that
-fails stops no other, and each has its line at the end.`,
+fails stops no other, each has its line at the end, and batch.xlsx, in the folder -o names or that of the first
+PATH, has a row for each and what to buy across them.`,
 		Example: `  wallbill price garage.xlsx
   wallbill price garage.xlsx -o bids/
   wallbill price garage.xlsx --json -
@@ -47,6 +48,7 @@ fails stops no other, and each has its line at the end.`,
 	c.Flags().StringVar(&f.today, "today", "", "the day orders are late against (default the Bid date, else today)")
 	c.Flags().StringVar(&f.effort, "effort", "", "work spent on cut plans, over the job's Cut effort")
 	c.Flags().IntVar(&f.jobs, "jobs", 0, "schedules worked at the same time (default: one a processor)")
+	c.Flags().BoolVar(&f.poolBars, "pool-bars", false, "of several schedules, say in batch.xlsx what cutting their bars together saves")
 	c.Flags().StringVar(&f.against, "against", "", "say what changed against this workbook, not against the run that is replaced")
 	c.Flags().BoolVar(&f.inPlace, "in-place", false, "put the results into the schedule itself; your own tabs stay")
 	c.Flags().StringVar(&f.drawings, "drawings", "", "also write an SVG of each level and wall and one drawings.pdf to this folder; of several schedules, each to a folder of its own in it")

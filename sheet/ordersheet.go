@@ -280,7 +280,11 @@ func IsOrder(path string, limits Limits) bool {
 		return line == strings.Join(orderColumns(false), ",") || line == strings.Join(orderColumns(true), ",")
 	}
 	tabs, err := TabNames(path, limits)
-	return err == nil && len(tabs) > 0 && tabs[0] == tabOrderSheet && (len(tabs) == 1 || len(tabs) == 2 && tabs[1] == tabByPour)
+	return err == nil && isOrder(tabs)
+}
+
+func isOrder(tabs []string) bool {
+	return len(tabs) > 0 && tabs[0] == tabOrderSheet && (len(tabs) == 1 || len(tabs) == 2 && tabs[1] == tabByPour)
 }
 
 // bookOf is what a workbook beside the priced one says of itself.
@@ -311,10 +315,18 @@ func writeBook(w io.Writer, pages []*page, of bookOf) error {
 	}
 	foot := []rune(strings.ReplaceAll(of.footer, "&", "&&"))
 	footer := "&L" + string(foot[:min(len(foot), 200)]) + "&CPage &P of &N&R&A"
+	parts, err := tabParts(f)
+	if err != nil {
+		return err
+	}
+	late := map[string]func(io.Writer) error{}
 	for _, pg := range pages {
 		pg.a4 = of.a4
-		if len(pg.rows) > rowLimit {
-			return fmt.Errorf("tab %s would have %d rows; a workbook holds %d", pg.name, len(pg.rows), rowLimit)
+		if n := len(pg.rows) + pg.late.count(); n > rowLimit {
+			return fmt.Errorf("tab %s would have %d rows; a workbook holds %d", pg.name, n, rowLimit)
+		}
+		if pg.late.count() > 0 {
+			late[parts[pg.name]] = func(w io.Writer) error { return pg.late.write(w, pg, ids) }
 		}
 		if err := pg.write(f, ids, footer); err != nil {
 			return fmt.Errorf("writing tab %s: %w", pg.name, err)
@@ -328,5 +340,9 @@ func writeBook(w io.Writer, pages []*page, of bookOf) error {
 		Description: "Made by " + ownerOfFiles + " " + of.version, Identifier: "xlsx", Version: of.version, Created: stamp, Modified: stamp, Revision: "1"}); err != nil {
 		return err
 	}
-	return Save(f, w)
+	full := true
+	if err := f.SetCalcProps(&excelize.CalcPropsOptions{FullCalcOnLoad: &full}); err != nil {
+		return err
+	}
+	return saveWith(f, w, late)
 }

@@ -29,6 +29,7 @@ type outCell struct {
 	formula string
 	look    look
 	link    string // a place in the workbook: 'Walls'!E14
+	file    string // the address of another file, as a link has it
 }
 
 func textCell(s string) outCell {
@@ -329,6 +330,11 @@ func (p *page) write(f *excelize.File, ids *styles, footer string) error {
 			}
 			cells[j] = excelize.Cell{StyleID: ids[c.look], Formula: c.formula, Value: c.value}
 			values = append(values, &cells[j])
+			if c.file != "" {
+				if err := f.SetCellHyperLink(tab, takeoff.ColumnName(j+1)+strconv.Itoa(row), c.file, "External"); err != nil {
+					return err
+				}
+			}
 			if c.link != "" {
 				if err := f.SetCellHyperLink(tab, takeoff.ColumnName(j+1)+strconv.Itoa(row), c.link, "Location"); err != nil {
 					return err
