@@ -1,0 +1,293 @@
+package cmd
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"sync"
+	"sync/atomic"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"wallbill/sheet"
+)
+
+// someJobs writes n schedules of one house each into a folder.
+func someJobs(tb testing.TB, n, runs int) string {
+	tb.Helper()
+	dir := tb.TempDir()
+	text := jobText(runs)
+	for i := range n {
+		path := filepath.Join(dir, fmt.Sprintf("job%04d.xlsx", i))
+		require.NoError(tb, sheet.WriteFile(path, func(w io.Writer) error { return sheet.WritePlain(w, text) }))
+	}
+	return dir
+}
+
+// jobText is a job of that many closed runs of four walls, with bars, footings, below-grade membrane and openings, every
+// price given.
+func jobText(runs int) string {
+	var b strings.Builder
+	b.WriteString(`Job
+Setting | Value
+Job | Many walls
+Form line | M
+Bid date | 2026-11-02
+Sales tax | 6%
+Overhead | 10%
+Profit | 8%
+
+Forms
+Form line | Kind | Core | Foam | Unit length | Course height | Half course | Corner long leg | Corner short leg | Pressure rating
+M | block | 6" | 2 1/4" | 4'-2" | 1'-3" | 7 1/2" | 3'-0" | 1'-9" | 900 psf
+
+Bars
+Mark | Vertical bar | Vertical spacing | Horizontal bar | Horizontal spacing | Dowel bar | Jamb bar | Jamb bars | Lintel bar | Lintel top bars | Lintel bottom bars | Stirrup bar | Stirrup spacing | Sill bars
+V1 | #4 | 1'-6" | #4 | 2'-6" | #4 | #4 | 2 | #5 | 1 | 2 | #3 | 7" | 1
+
+Footings
+Mark | Width | Depth | Along bar | Along bars | Across bar | Across spacing | Cast with wall
+S1 | 1'-11" | 9" | #4 | 2 | #4 | 1'-8" | yes
+
+Prices
+Item | Unit | Length | Price | Waste | Supplier
+M-6in-block | ea | | 24 | 3% | Yard
+M-6in-half | ea | | 14 | 3% | Yard
+M-6in-corner | ea | | 30 | | Yard
+M-6in-corner-half | ea | | 18 | | Yard
+bar-#3 | ea | 20' | 5 | | Steel
+bar-#4 | ea | 20' | 9 | | Steel
+bar-#4 | ea | 40' | 17.5 | | Steel
+bar-#5 | ea | 20' | 14 | | Steel
+concrete-wall | cy | | 150 | | Ready
+concrete-footing | cy | | 140 | | Ready
+short-load | cy | | 30 | | Ready
+footing-board | ft | | 0.8 | | Lumber
+stake | ea | | 1.2 | | Lumber
+spreader | ea | | 2 | | Lumber
+buck-spreader | ea | | 6 | | Lumber
+brace-set | week | | 6 | | Rent
+plank | week | | 2 | | Rent
+rail | ft | | 0.5 | | Lumber
+brace-delivery | ea | | 90 | | Rent
+membrane-roll | roll | | 190 | | Damp
+board-roll | roll | | 120 | | Damp
+primer | sqft | | 0.2 | | Damp
+drain-pipe | ft | | 1.1 | | Damp
+drain-stone | cy | | 40 | | Damp
+drain-fabric | sqft | | 0.15 | | Damp
+
+Walls
+Run | Wall | Level | Pour | Length | Height | Core | Turn | Bars | Footing | Below grade | Below grade at end | Below-grade cover
+`)
+	for i := range 4 * runs {
+		fmt.Fprintf(&b, "R%d | W%d | L%d | P%d | %s | 7'-6\" | 6\" | corner | V1 | S1 | 6'-0\" | 4'-0\" | membrane\n",
+			i/4, i+1, i/4%2, i/4%5, []string{"33'-0\"", "21'-4\""}[i%2])
+	}
+	b.WriteString("\nOpenings\nOpening | Wall | Width | Height | Sill | At\n")
+	for i := range 4 * runs {
+		if i%10 < 3 {
+			fmt.Fprintf(&b, "D | W%d | 3'-0\" | 6'-8\" | 0 | 5'-0\"\n", i+1)
+		}
+	}
+	return b.String()
+}
+
+// inProcess is the command line with its output caught.
+func inProcess(args ...string) (status int, out, errs string) {
+	var o, e bytes.Buffer
+	status = Run(args, Streams{In: strings.NewReader(""), Out: &o, Err: &e})
+	return status, o.String(), e.String()
+}
+
+// Jobs run side by side write the same bytes, and say the same, as one after another.
+func TestSideBySideIsTheSame(t *testing.T) {
+	dir := someJobs(t, 5, 2)
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "job0002.xlsx"), []byte("no workbook"), 0o644))
+	got := map[string]string{}
+	for _, jobs := range []string{"1", "4"} {
+		out := filepath.Join(t.TempDir(), "out")
+		status, said, errs := inProcess("price", dir, "-o", out, "--no-drawings", "--jobs", jobs, "--time", "2026-11-25T09:30:00Z", "--pool-bars")
+		require.Equal(t, exitFailed, status)
+		files, err := os.ReadDir(out)
+		require.NoError(t, err)
+		require.Len(t, files, 5) // four jobs and batch.xlsx
+		for _, f := range files {
+			b, err := os.ReadFile(filepath.Join(out, f.Name()))
+			require.NoError(t, err)
+			if before, ok := got[f.Name()]; ok {
+				require.True(t, before == string(b), "%s differs", f.Name())
+			}
+			got[f.Name()] = string(b)
+		}
+		said, errs = strings.ReplaceAll(said, out, "out"), strings.ReplaceAll(errs, out, "out")
+		if got["said"] != "" {
+			require.Equal(t, got["said"], said)
+			require.Equal(t, got["errs"], errs)
+		}
+		got["said"], got["errs"] = said, errs
+	}
+}
+
+// An interrupt while a batch runs: it ends with one line, what is finished is whole, no temporary file and no roll-up is
+// left.
+func TestInterrupt(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("a process cannot send itself an interrupt there")
+	}
+	const n = 60
+	dir := someJobs(t, n, 2)
+	out := filepath.Join(t.TempDir(), "out")
+	stop := make(chan struct{})
+	go func() {
+		for {
+			select {
+			case <-stop:
+				return
+			case <-time.After(2 * time.Millisecond):
+			}
+			if done, _ := filepath.Glob(filepath.Join(out, "*.priced.xlsx")); len(done) > 1 {
+				_ = syscall.Kill(os.Getpid(), syscall.SIGINT)
+				return
+			}
+		}
+	}()
+	status, _, errs := inProcess("price", dir, "-o", out, "--no-drawings")
+	close(stop)
+	require.Equal(t, exitFailed, status)
+	require.Regexp(t, `interrupted: \d+ of 60 schedules were finished; their workbooks are whole`, errs)
+	files, err := os.ReadDir(out)
+	require.NoError(t, err)
+	require.NotEmpty(t, files)
+	require.Less(t, len(files), n)
+	for _, f := range files {
+		require.Regexp(t, `^job\d+\.priced\.xlsx$`, f.Name())
+		_, err := sheet.Open(filepath.Join(out, f.Name()), sheet.DefaultLimits)
+		require.NoError(t, err)
+	}
+}
+
+// An interrupt while a file is written leaves the old one, and no other.
+func TestInterruptedWrite(t *testing.T) {
+	dir := t.TempDir()
+	path := filepath.Join(dir, "a.txt")
+	require.NoError(t, os.WriteFile(path, []byte("old"), 0o644))
+	ctx, cancel := context.WithCancel(t.Context())
+	a := &app{ctx: ctx}
+	err := a.write(path, func(w io.Writer) error {
+		_, err := w.Write([]byte("half"))
+		require.NoError(t, err)
+		cancel()
+		_, err = w.Write([]byte("more"))
+		return err
+	})
+	require.ErrorIs(t, err, errInterrupted)
+	b, err := os.ReadFile(path)
+	require.NoError(t, err)
+	require.Equal(t, "old", string(b))
+	files, err := os.ReadDir(dir)
+	require.NoError(t, err)
+	require.Len(t, files, 1)
+	require.ErrorIs(t, a.guarded(func() error { t.Error("begun after an interrupt"); return nil }), errInterrupted)
+}
+
+// A fault in one job is that job's error, with its place.
+func TestFaultIsOneJobs(t *testing.T) {
+	a := &app{ctx: t.Context()}
+	err := a.guarded(func() error { var m map[string]int; m["x"] = 1; return nil })
+	require.ErrorContains(t, err, "a fault of wallbill: assignment to entry in nil map")
+	require.ErrorContains(t, err, "batch_test.go:")
+	require.NoError(t, a.guarded(func() error { return nil }))
+}
+
+// A schedule that vanishes, or turns into something else, after the folder was listed fails alone.
+func TestFileTurnsUnreadable(t *testing.T) {
+	dir := someJobs(t, 4, 1)
+	a := &app{ctx: t.Context(), limits: sheet.DefaultLimits}
+	var out, errs bytes.Buffer
+	a.Out, a.Err = &out, &errs
+	found := a.schedules([]string{dir})
+	require.Len(t, found.jobs, 4)
+	require.NoError(t, os.Remove(found.jobs[0].path))
+	require.NoError(t, os.Truncate(found.jobs[2].path, 2000))
+	err := a.priceBatch(found, priceFlags{noDrawings: true}, how{price: true, now: time.Now()})
+	var exit *exitError
+	require.ErrorAs(t, err, &exit)
+	require.Equal(t, exitFailed, exit.status)
+	require.Contains(t, errs.String(), "job0000.xlsx: there is no such file")
+	require.Contains(t, errs.String(), "job0002.xlsx: damaged or cut off")
+	lines := strings.Split(strings.TrimSpace(out.String()), "\n")
+	require.Len(t, lines, 4)
+	for i, want := range []string{"failed", "run 1", "failed", "run 1"} {
+		require.Contains(t, lines[i], fmt.Sprintf("job%04d.xlsx: %s", i, want))
+	}
+}
+
+// Every job is handed over once, in order; never more are kept than were let run ahead; done is told of each.
+func TestSideBySideKeepsOrder(t *testing.T) {
+	const n, workers = 500, 4
+	var begun, handed atomic.Int64
+	var mu sync.Mutex
+	var order []int
+	done := 0
+	sideBySide(t.Context(), n, workers, func(i int) int {
+		if most := begun.Add(1) - handed.Load(); most > int64(workers*ahead+workers) {
+			t.Errorf("%d jobs are ahead", most)
+		}
+		if i%17 == 0 {
+			time.Sleep(time.Millisecond)
+		}
+		return i * i
+	}, func(int) { done++ }, func(i, v int) {
+		mu.Lock()
+		defer mu.Unlock()
+		handed.Add(1)
+		require.Equal(t, i*i, v)
+		order = append(order, i)
+	})
+	require.Equal(t, n, done)
+	require.Len(t, order, n)
+	for i, k := range order {
+		require.Equal(t, i, k)
+	}
+}
+
+// BenchmarkBatch is a batch without drawings: 200 jobs of 40 walls, and how time grows to 1,000. It reports the seconds, and
+// the most memory the process has held so far.
+func BenchmarkBatch(b *testing.B) {
+	for _, n := range []int{50, 200, 1000} {
+		b.Run(fmt.Sprintf("jobs=%d", n), func(b *testing.B) {
+			dir := someJobs(b, n, 10)
+			for b.Loop() {
+				status, _, errs := inProcess("price", dir, "-o", filepath.Join(b.TempDir(), "out"), "--no-drawings", "--quiet")
+				require.Equal(b, exitDone, status, errs)
+			}
+			b.ReportMetric(b.Elapsed().Seconds()*1000/float64(b.N)/float64(n), "ms/job")
+			b.ReportMetric(peakMB(), "peak-MB")
+		})
+	}
+}
+
+// peakMB is the most memory this process has held, as the system counts it; 0 where it does not say.
+func peakMB() float64 {
+	text, err := os.ReadFile("/proc/self/status")
+	if err != nil {
+		return 0
+	}
+	for _, line := range strings.Split(string(text), "\n") {
+		if rest, ok := strings.CutPrefix(line, "VmHWM:"); ok {
+			var kb float64
+			_, _ = fmt.Sscan(rest, &kb)
+			return kb / 1024
+		}
+	}
+	return 0
+}
