@@ -159,7 +159,7 @@ func TestUsersTabWithAResultsName(t *testing.T) {
 	_, err := f.NewSheet("bid")
 	require.NoError(t, err)
 	_, err = rewrite(t, fullSite(), f)
-	require.ErrorContains(t, err, `"bid"`)
+	require.ErrorContains(t, err, "tab bid")
 }
 
 func TestUsersNameIsKept(t *testing.T) {
