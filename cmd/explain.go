@@ -1,6 +1,7 @@
 package cmd
 
 import (
+	"bytes"
 	"fmt"
 	"io"
 	"text/tabwriter"
@@ -17,10 +18,13 @@ func (a *app) explainCommand() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "explain FILE [WALL|ITEM]",
 		Short: "Show quantities with their arithmetic",
-		Long:  "Show every quantity of a schedule, of one wall or of one item, with the arithmetic that gave it and its rule.",
+		Long: `Show every quantity of a schedule, of one wall or of one item, with the arithmetic that gave it and its rule: of a
+wall also its courses, of an item also its cut plans. The word courses shows the courses of all walls, cuts all cut plans,
+their cuts numbered as on tab Cuts.`,
 		Example: `  wallbill explain garage.xlsx
   wallbill explain garage.xlsx N1
-  wallbill explain garage.xlsx bar-#4`,
+  wallbill explain garage.xlsx bar-#4
+  wallbill explain garage.xlsx cuts`,
 		Args: cobra.RangeArgs(1, 2),
 		RunE: func(c *cobra.Command, args []string) error {
 			w, err := a.do(args[0], how{now: time.Now()})
@@ -35,19 +39,46 @@ func (a *app) explainCommand() *cobra.Command {
 				return w.ended()
 			}
 			t := *w.takeoff
-			if len(args) == 2 {
-				if t.Lines = linesFor(t.Lines, args[1]); len(t.Lines) == 0 {
-					return fmt.Errorf("%s: no wall, item or rule %q has a quantity", args[0], args[1])
-				}
+			out := a.Out
+			if jsonFile == "-" {
+				out = io.Discard
 			}
-			if jsonFile != "-" {
-				explain(a.Out, t.Lines)
+			if len(args) < 2 {
+				explain(out, t.Lines)
+			} else if t.Lines, err = explainOne(out, w, args[1]); err != nil {
+				return err
 			}
 			return a.putJSON(jsonFile, jsonExplained{w.failed(), linesOf(&t), driversOf(&t)})
 		},
 	}
 	jsonFlag(c, &jsonFile)
 	return c
+}
+
+// explainOne prints what there is to say of a wall, an item or a rule, and gives its lines.
+func explainOne(out io.Writer, w *work, what string) ([]takeoff.Line, error) {
+	lines := linesFor(w.takeoff.Lines, what)
+	explain(out, lines)
+	e := newExplained(w.takeoff, w.job.Currency)
+	var below bytes.Buffer
+	switch {
+	case len(lines) > 0 && takeoff.ItemKey(lines[0].Wall) == takeoff.ItemKey(what):
+		e.courses(&below, what)
+	case len(lines) > 0:
+		e.plans(&below, what)
+	case e.plans(&below, what): // an item whose bars are bought by its plan and whose lines were taken out
+	case takeoff.ItemKey(what) == allCuts:
+		e.plans(&below, "")
+	case takeoff.ItemKey(what) == allCourses:
+		e.courses(&below, "")
+	default:
+		return nil, fmt.Errorf("%s: no wall, item or rule %q has a quantity", w.path, what)
+	}
+	if len(lines) > 0 && below.Len() > 0 {
+		fmt.Fprintln(out)
+	}
+	_, err := below.WriteTo(out)
+	return lines, err
 }
 
 // linesFor are the lines of a wall, an item or a rule.

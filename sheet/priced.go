@@ -101,6 +101,7 @@ type priced struct {
 	findings []takeoff.Finding
 	layout   layout
 	draw     bool
+	cutsMade []takeoff.Cut   // by cutList
 	tables   map[string]bool // lower-case names of tables and defined names that are taken
 
 	record     *revision.Run

@@ -26,6 +26,7 @@ type poolKey struct {
 type cutPool struct {
 	CutPool
 	forms  *FormRow // nil for bars
+	half   bool     // of half courses; form pools only
 	at     place    // where its units are counted; form pools only
 	ref    Ref      // the row that gives its stock, for findings
 	counts map[length.Length]int64
@@ -185,5 +186,6 @@ func (p *pass) cutUnits(c *cutPool) {
 		How: How{Formula: "units", Operands: []Operand{Count("units", n, from)}, Note: note},
 	})
 	p.drive("form-units", c.at, exact.Int(n))
+	p.layUnits(c.forms, c.half, exact.Int(n))
 	p.poolParts(c)
 }

@@ -2,6 +2,7 @@ package takeoff
 
 import (
 	"strconv"
+	"strings"
 
 	"wallbill/takeoff/exact"
 	"wallbill/takeoff/unit"
@@ -18,6 +19,7 @@ func (l *layer) lines(w *WallLines) {
 			v, how := endsHow(k.at, "corners of wall "+w.Mark)
 			l.line(w, at, "R-CORNER", f.item(k.part), unit.Each, v, how)
 			units = units.Add(v)
+			l.layUnits(f, strings.Contains(k.part, "-half"), v.Times(n))
 		}
 		l.drive("corners", at, units.Times(n))
 		if caps := t.ends(); !f.Faces && caps[0].n+caps[1].n > 0 {
@@ -33,6 +35,7 @@ func (l *layer) lines(w *WallLines) {
 			v, how := countsHow(counts, rule)
 			l.line(w, at, rule, l.unitItem(f, half == 1), unit.Each, exact.Int(v), how)
 			whole += v
+			l.layUnits(f, half == 1, exact.Int(v*n))
 		}
 		if v, how := countsHow(t.ledge, "R-BLOCK"); v+t.mitres > 0 {
 			whole += v
@@ -46,6 +49,7 @@ func (l *layer) lines(w *WallLines) {
 				how.Operands = append(how.Operands, Count("corners", t.mitres, "R-LEDGE, exterior corners at which the wall ends"), Count("mitre", each, "Job Ledge mitre"))
 			}
 			l.line(w, at, "R-LEDGE", w.Ledge.unitItem(), unit.Each, exact.Int(v), how)
+			l.layUnits(f, false, exact.Int(v*n))
 		}
 		t.units = units.Add(exact.Int(whole))
 		l.drive("form-units", at, t.units.Times(n))

@@ -561,7 +561,7 @@ func (l *layer) filled(c *course, line LineOf, i int, from, to length.Length, ed
 	for _, u := range l.laid {
 		i = l.wallAt(i, x)
 		w := l.s.Walls[i]
-		l.fills = append(l.fills, Unit{Wall: w.Mark, Start: x, Length: u.length, Whole: u.whole})
+		l.fills = append(l.fills, Unit{Wall: w.Mark, Start: x, Length: u.length, Cut: u.cut, Whole: u.whole})
 		x += u.length
 		tally := &l.tallies[w.Order].zones[c.zone]
 		if !u.whole {
@@ -611,7 +611,7 @@ func (l *layer) pieceOf(w *WallLines, f *FormRow, c *course, ledge *LedgeMark) *
 		k.at = place{Level: w.Level, Line: f.Line, Core: f.Core}
 		k.Problem.Stock = []cutting.Stock{{Length: int64(stock), Price: 1}}
 		k.Problem.Kerf = int64(l.set.Len(SetFormKerf))
-		k.forms = f
+		k.forms, k.half = f, c.half
 	})
 	l.pieces[kind] = pool
 	return pool

@@ -35,6 +35,7 @@ func compute(job *Job, memo *Memo, key PartKey) *Takeoff {
 	p.calendar()
 	p.factors()
 	p.practice()
+	p.countByArea()
 	p.finish()
 	return p.out
 }

@@ -18,6 +18,7 @@ type Takeoff struct {
 	Bars     []BarRow
 	Cuts     []CutPool // bar pools, then form-piece pools
 	Courses  []CourseRow
+	ByArea   []AreaCount // in the order of tab Forms
 	Braces   []BraceRow
 	Pours    []PourPlan // in order of tab Pours, then of first mention on Walls
 	Findings []Finding
@@ -97,6 +98,7 @@ type Unit struct {
 	Wall   string
 	Start  length.Length // on the stretch's line
 	Length length.Length
+	Cut    length.Length // what a piece is cut to: its length raised to the Cut step
 	Whole  bool
 }
 
