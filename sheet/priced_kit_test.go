@@ -139,7 +139,7 @@ func fullSite() *pricedSite {
 	}
 	s.t.Bars = []takeoff.BarRow{{Mark: "B1", Bar: takeoff.BarBySize("#4"), Length: 9*length.Foot + 6*length.Inch, Count: 44, Shape: "straight", Wall: "W1", Level: "L1", Pour: "P1", Rule: "R-VERT", Mass: dec("279.3")}}
 	s.t.Cuts = []takeoff.CutPool{{Item: "bar-#4", Pour: "P1", Bar: takeoff.BarBySize("#4"), Priced: true, PriceScale: 2, RuleOfThumb: 21,
-		Uses: []takeoff.PieceUse{{Wall: "W1", What: "R-VERT B1", Count: 40, Length: 114 * length.Inch}, {Wall: "W2", What: "R-JAMB B1", Count: 4, Length: 114 * length.Inch}},
+		Uses:    []takeoff.PieceUse{{Wall: "W1", What: "R-VERT B1", Count: 40, Length: 114 * length.Inch}, {Wall: "W2", What: "R-JAMB B1", Count: 4, Length: 114 * length.Inch}},
 		Problem: cutting.Problem{Pieces: []cutting.Piece{{Length: int64(114 * length.Inch), Count: 44}}, Stock: []cutting.Stock{{Length: int64(20 * length.Foot), Price: 935}}},
 		Plan: cutting.Plan{Patterns: []cutting.Pattern{{Times: 22, Pieces: []cutting.Piece{{Length: int64(114 * length.Inch), Count: 2}}, Drop: int64(length.Foot)}},
 			Cost: 22 * 935, LeastCost: 22 * 935, Bought: 22, Proven: true}}}
