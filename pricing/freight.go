@@ -90,10 +90,11 @@ func (p *pricer) priceFreight() {
 		partRow := len(p.rows(partKey)) > 0
 		room := exact.Num{}
 		if rest.IsPositive() {
-			room = exact.Int(1).Sub(exact.Dec(rest))
+			over := h.loads.Sub(exact.Dec(full)) // not rounded, so that what fills the truck is in the room
+			room = exact.Int(1).Sub(over)
 			if partRow && exact.Dec(rest).Cmp(partShare) <= 0 {
 				part = one
-				room = partShare.Sub(exact.Dec(rest))
+				room = partShare.Sub(over)
 			} else {
 				full = full.Add(one)
 			}
@@ -132,7 +133,7 @@ func (p *pricer) freightNote(supplier string, loads, rest decimal.Decimal, part 
 	if part {
 		kind = "part load"
 	}
-	note := fmt.Sprintf("freight of %s: %s loads; the last %s holds %s%% of a truck", supplier, loads, kind, plain(rest.Shift(2).Round(1)))
+	note := fmt.Sprintf("freight of %s: %s loads; the last %s holds %s%% of a truck", supplier, loads.Round(2), kind, plain(rest.Shift(2).Round(1)))
 	var free []string
 	more := 0
 	for _, i := range items {

@@ -160,6 +160,16 @@ func TestConcrete(t *testing.T) {
 	require.Equal(t, "Prices!B2", f.At.String())
 }
 
+// Hand-worked (P-FREIGHT): 176 blocks at 480 a load are 11/30 of one, shown as 0.37; 64 more make half a load, which is a part
+// load still. From loads rounded to six places first, 0.366667, the room would hold 63 and no pack of 4 more than 60.
+func TestFreightRoomIsExact(t *testing.T) {
+	s := newSite()
+	s.line("R-BLOCK", "block", "176", "ea", "")
+	s.row("block", "ea", "20", by("Foam Yard"), perLoad("480"), pack("4"))
+	s.row("freight-part-Foam-Yard", "ea", "200", by("Foam Yard"))
+	said(t, s.price(), takeoff.Note, "P-FREIGHT", "0.37 loads; the last part load holds 36.7% of a truck; as much as 64 ea block more")
+}
+
 // Hand-worked (P-FREIGHT): 84 blocks at 40 a load and 30 boards at 100 a load are 2.1 + 0.3 = 2.4 loads: 3 full ones; with a
 // part row 2 and a part (rest 0.4, at most 50%). In the room left, 0.1 of a truck: 4 blocks or 10 boards.
 func TestFreight(t *testing.T) {

@@ -33,6 +33,7 @@ func Price(t *takeoff.Takeoff, opts Options) *Bid {
 	}
 	p.priceFreight()
 	p.extras()
+	p.misspelt()
 	p.rates()
 	p.places()
 	p.totals()
@@ -57,6 +58,7 @@ type pricer struct {
 	freight  map[string]freightItem    // by item key
 	tallies  []*tally                  // of each of bid.Items
 	quoted   map[*takeoff.PriceRow]bool
+	near     int // unpriced items whose near names were looked for
 }
 
 // say adds a finding.
@@ -312,14 +314,6 @@ func (p *pricer) title(it *Item) string {
 
 // money prints an amount with its minor digits.
 func (p *pricer) money(d decimal.Decimal) string { return d.StringFixed(p.job.MinorDigits) }
-
-// missing is P-MISSING.
-func (p *pricer) missing(t *tally, it *Item) {
-	if len(p.rows(it.Key)) > 0 {
-		return // a row that does not fit is an error of its own
-	}
-	p.say(takeoff.Warning, t.at, "P-MISSING", "no price for %s (%s %s): it counts nothing and the bid is INCOMPLETE until a row of Prices has it", it.Name, it.Net, it.Unit)
-}
 
 // quote is P-QUOTE: a price valid until a day before the bid date, once a row.
 func (p *pricer) quote(r *takeoff.PriceRow) {

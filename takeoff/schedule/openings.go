@@ -73,7 +73,8 @@ func (r *reader) buildOpenings() {
 				r.fault(rec, "Count", "more than one opening at one place", "1 where At is given; At blank spaces them evenly", "")
 			}
 		}
-		o.Bars = r.barMark(from("Bars"), rec.subject("Bars"))
+		bars := from("Bars")
+		o.Bars = r.barMark(bars, rec.subjectOf("Bars", bars))
 		r.job.Openings = append(r.job.Openings, o)
 	}
 }

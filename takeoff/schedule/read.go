@@ -1,6 +1,7 @@
 package schedule
 
 import (
+	"slices"
 	"sort"
 	"strings"
 
@@ -316,6 +317,7 @@ func among(names []string) string {
 	}
 	names = append([]string(nil), names...)
 	sort.Strings(names)
+	names = slices.Compact(names)
 	if len(names) > most {
 		names = append(names[:most], "…")
 	}

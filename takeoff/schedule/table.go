@@ -88,6 +88,15 @@ func (r *record) subject(column string) string {
 	return column
 }
 
+// subjectOf is what findings call a value of the row, or the column alone where the value stands elsewhere (on the row's
+// level, its type, the Job): other rows that take the value make the same finding, which is shown once.
+func (r *record) subjectOf(column string, v *value) string {
+	if v.at == r.v(column).at {
+		return r.subject(column)
+	}
+	return column
+}
+
 // findTab is the book's tab of that name: spelled so, else without case and surrounding spaces.
 func findTab(b Book, name string) *Tab {
 	var found *Tab

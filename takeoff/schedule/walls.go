@@ -96,6 +96,10 @@ func (r *reader) wall(rec *record, runName string) *takeoff.Wall {
 		v      *value
 	}{{"Height", height}, {"Core", core}} {
 		if c.v.state == blank {
+			if lv == nil && rec.v("Level").state != blank && len(r.own("Levels")) > 0 {
+				rec.refused(c.column) // the level is not defined, which is one finding of its own
+				continue
+			}
 			message := "is missing, and the level gives none"
 			if lv == nil {
 				message = "is missing, and no level gives it"
@@ -185,18 +189,11 @@ func (r *reader) formsOf(line, core *value, rec *record, column string, w *takeo
 		return nil
 	}
 	if _, known := r.formLines[fold(line.word)]; !known {
-		subject := rec.subject("Form line")
-		if line.at != rec.v("Form line").at {
-			subject = "Form line"
-		}
 		named := *line // another wall of the level or the Job makes the same finding, shown once
-		r.refer(&named, subject, "form line "+line.word, "Forms", r.lineNames)
+		r.refer(&named, rec.subjectOf("Form line", line), "form line "+line.word, "Forms", r.lineNames)
 		return nil
 	}
-	f := takeoff.Finding{Severity: takeoff.Error, At: core.at, Subject: rec.subject(column), Message: "form line " + w.FormLine + " has no such core in Forms", Cell: core.cell, Accepted: among(r.coresOf(line.word))}
-	if core.at.Tab != rec.table.name {
-		f.Subject = column
-	}
+	f := takeoff.Finding{Severity: takeoff.Error, At: core.at, Subject: rec.subjectOf(column, core), Message: "form line " + w.FormLine + " has no such core in Forms", Cell: core.cell, Accepted: among(r.coresOf(line.word))}
 	r.find(f)
 	return nil
 }
@@ -206,11 +203,11 @@ func none(v *value, defined bool) bool { return v.has() && fold(v.word) == "none
 
 // marks resolves the wall's bars, footing and brick ledge.
 func (r *reader) marks(rec *record, w *takeoff.Wall, bars, footing *value) {
-	w.Bars = r.barMark(bars, rec.subject("Bars"))
+	w.Bars = r.barMark(bars, rec.subjectOf("Bars", bars))
 	if footing.has() {
 		if w.Footing = r.footings[fold(footing.word)]; w.Footing == nil && !none(footing, false) {
 			v := *footing
-			r.refer(&v, rec.subject("Footing"), "footing mark "+footing.word, "Footings", r.footingNames)
+			r.refer(&v, rec.subjectOf("Footing", footing), "footing mark "+footing.word, "Footings", r.footingNames)
 		}
 	}
 	ledge, top := rec.v("Brick ledge"), rec.v("Brick ledge top")
