@@ -241,23 +241,25 @@ func (h How) names(name string) bool {
 // inner is the inner face of a stretch: its rows' Li0 end to end.
 type inner struct {
 	walls  []*WallLines
-	start  []length.Length // of each row
+	start  []exact.Num // of each row
+	end    exact.Num   // exact, so that what lies between a jamb and the end is as long as it is drawn
 	length length.Length
 }
 
 func innerFace(s *Stretch) *inner {
 	l := &inner{walls: s.Walls}
 	for _, w := range s.Walls {
-		l.start = append(l.start, l.length)
-		l.length += w.Li0
+		l.start = append(l.start, l.end)
+		l.end = l.end.Add(exact.Len(w.Length)).Sub(w.first.Shorten[Inner][0]).Sub(w.first.Shorten[Inner][1])
 	}
+	l.length = l.end.Length()
 	return l
 }
 
 // rowOf is the row in which a place stands; exactly on a joint it is the next.
 func (l *inner) rowOf(x exact.Num) int {
 	for i := len(l.walls) - 1; i > 0; i-- {
-		if x.Cmp(exact.Len(l.start[i])) >= 0 {
+		if x.Cmp(l.start[i]) >= 0 {
 			return i
 		}
 	}
@@ -269,7 +271,7 @@ func (l *inner) byRow(positions []exact.Num) [][]exact.Num {
 	rows := make([][]exact.Num, len(l.walls))
 	for _, x := range positions {
 		i := l.rowOf(x)
-		rows[i] = append(rows[i], x.Sub(exact.Len(l.start[i])))
+		rows[i] = append(rows[i], x.Sub(l.start[i]))
 	}
 	return rows
 }
@@ -296,13 +298,13 @@ func (l *inner) pieces(pl pieceLap) []int64 {
 func (l *inner) solidParts(wide length.Length) []solidPart {
 	type gap struct{ from, to exact.Num }
 	var gaps []gap
-	end := exact.Len(l.length)
+	end := l.end
 	for i, w := range l.walls {
 		for _, h := range w.Holes {
 			if h.Width < wide {
 				continue
 			}
-			from := exact.Len(l.start[i]).Add(w.First().OnLine(h, Inner))
+			from := l.start[i].Add(w.First().OnLine(h, Inner))
 			g := gap{exact.Max(from, exact.Num{}), exact.Min(from.Add(exact.Len(h.Width)), end)}
 			if g.from.Cmp(g.to) < 0 {
 				gaps = append(gaps, g)
@@ -318,7 +320,7 @@ func (l *inner) solidParts(wide length.Length) []solidPart {
 		}
 		at, wallEnd = exact.Max(at, g.to), false
 	}
-	if end.Sub(at).Length() > 0 { // the face's length is rounded: an opening up to its end leaves nothing
+	if at.Cmp(end) < 0 {
 		parts = append(parts, solidPart{at, end, [2]bool{wallEnd, true}})
 	}
 	return parts

@@ -255,3 +255,19 @@ func TestBracingLaws(t *testing.T) {
 		sameRail(plain, halves)
 	})
 }
+
+// The part behind the window of a 20' wall that starts at a skewed inside corner is 10' long, whatever the nanometre that its
+// face is rounded to: 10' − 1' − 2' = 7', one space of 7', two braces. The part before it is 7' and a little: 7' − 2' − 1' is
+// one space too.
+func TestBracesBehindASkewedCorner(t *testing.T) {
+	for _, turn := range []string{"inside 30", "inside 45", "inside 60", "inside 50", "inside 40"} {
+		for _, cores := range [][2]string{{"8in", "6in"}, {"6in", "6in"}, {"10in", "8in"}} {
+			s := newSite()
+			s.set(SetBraceSpacing, "7'")
+			s.wall("A", "V", "20", "9", cores[0], turn, open("end"))
+			s.wall("A", "W", "20", "9", cores[1], "end")
+			s.opening("w", "W", "3", "4", "2", "7", 1)
+			require.Equal(t, "4", s.takeoff(t).sum("W", ItemBraceSet), "%s %v", turn, cores)
+		}
+	}
+}
