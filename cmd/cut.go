@@ -92,7 +92,9 @@ func (a *app) cut(piecesFile string, f cutFlags) error {
 			return err
 		}
 	}
-	a.writeFindings(a.Err, a.color(a.Err), "", findings)
+	if !a.quiet || takeoff.HasErrors(findings) {
+		a.writeFindings(a.Err, a.color(a.Err), "", findings)
+	}
 	if takeoff.HasErrors(findings) {
 		if err := a.putJSON(f.json, jsonFindings{Complete: false, Findings: findingsOf(findings)}); err != nil {
 			return err

@@ -68,9 +68,13 @@ func explainOne(out io.Writer, w *work, what string) ([]takeoff.Line, error) {
 		e.plans(&below, what)
 	case e.plans(&below, what): // an item whose bars are bought by its plan and whose lines were taken out
 	case takeoff.ItemKey(what) == allCuts:
-		e.plans(&below, "")
+		if !e.plans(&below, "") {
+			fmt.Fprintln(out, "nothing is cut")
+		}
 	case takeoff.ItemKey(what) == allCourses:
-		e.courses(&below, "")
+		if !e.courses(&below, "") {
+			fmt.Fprintln(out, "no courses")
+		}
 	default:
 		return nil, fmt.Errorf("%s: no wall, item or rule %q has a quantity", w.path, what)
 	}
