@@ -20,6 +20,22 @@ type controlSum struct {
 	what, rule string
 	first      func(*priced) (string, decimal.Decimal)
 	second     func(*priced) (string, decimal.Decimal) // no formula: the number as this run had it
+	quantity   bool                                    // equal to six decimals; else to the minor unit of the currency
+}
+
+// places are the decimals to which the two ways agree. Quantities are sums of rows that were each rounded to nine decimals.
+func (c *controlSum) places(p *priced) int32 {
+	if c.quantity {
+		return 6
+	}
+	return p.job.MinorDigits
+}
+
+// passes tells whether the two ways agree as this run has them.
+func (c *controlSum) passes(p *priced) bool {
+	_, a := c.first(p)
+	_, b := c.second(p)
+	return a.Sub(b).Round(c.places(p)).IsZero()
 }
 
 var controlSums []controlSum
@@ -42,13 +58,13 @@ func init() {
 	zero := func(*priced) (string, decimal.Decimal) { return "", decimal.Decimal{} }
 	controlSums = []controlSum{
 		{"the sums by kind add up to the direct cost", "P-BID",
-			listed(func(t *pricing.Totals) []pricing.Amount { return t.ByKind }, func(r bidRows) int { return r.kinds }, func(p *priced) int { return len(oneCase(p.bid.Totals.ByKind)) }), direct},
+			listed(func(t *pricing.Totals) []pricing.Amount { return t.ByKind }, func(r bidRows) int { return r.kinds }, func(p *priced) int { return len(oneCase(p.bid.Totals.ByKind)) }), direct, false},
 		{"the sums by group add up to the direct cost", "P-BID",
-			listed(func(t *pricing.Totals) []pricing.Amount { return t.ByGroup }, func(r bidRows) int { return r.groups }, func(p *priced) int { return len(oneCase(p.bid.Totals.ByGroup)) }), direct},
+			listed(func(t *pricing.Totals) []pricing.Amount { return t.ByGroup }, func(r bidRows) int { return r.groups }, func(p *priced) int { return len(oneCase(p.bid.Totals.ByGroup)) }), direct, false},
 		{"the sums by level add up to the direct cost", "P-BID",
-			listed(func(t *pricing.Totals) []pricing.Amount { return t.ByLevel }, func(r bidRows) int { return r.levels }, func(p *priced) int { return len(p.bid.Levels) + 1 }), direct},
+			listed(func(t *pricing.Totals) []pricing.Amount { return t.ByLevel }, func(r bidRows) int { return r.levels }, func(p *priced) int { return len(p.bid.Levels) + 1 }), direct, false},
 		{"the sums by pour add up to the direct cost", "P-BID",
-			listed(func(t *pricing.Totals) []pricing.Amount { return t.ByPour }, func(r bidRows) int { return r.pours }, func(p *priced) int { return len(p.bid.Pours) + 1 }), direct},
+			listed(func(t *pricing.Totals) []pricing.Amount { return t.ByPour }, func(r bidRows) int { return r.pours }, func(p *priced) int { return len(p.bid.Pours) + 1 }), direct, false},
 		{"the parts of the bid add up to the bid total", "P-BID",
 			func(p *priced) (string, decimal.Decimal) {
 				t := &p.bid.Totals
@@ -59,17 +75,23 @@ func init() {
 			},
 			func(p *priced) (string, decimal.Decimal) {
 				return cellRef(tabBid, "C", bidTotal), p.bid.Totals.BidTotal
-			}},
+			}, false},
 		{"Takeoff has as many rows as lines were taken off", "P-NET",
 			func(p *priced) (string, decimal.Decimal) {
 				return "COUNTA(" + colRange(tabTakeoff, takeoffItem, firstRow, p.layout.takeoffLast) + ")", count(len(p.t.Lines))
 			},
-			func(p *priced) (string, decimal.Decimal) { return "", count(len(p.t.Lines)) }},
+			func(p *priced) (string, decimal.Decimal) { return "", count(len(p.t.Lines)) }, true},
 		{"Priced items has as many rows as items were priced", "P-NET",
 			func(p *priced) (string, decimal.Decimal) {
 				return "COUNTA(" + p.ofPriced(pricedItem) + ")", count(len(p.bid.Items) + len(p.bid.Extras))
 			},
-			func(p *priced) (string, decimal.Decimal) { return "", count(len(p.bid.Items) + len(p.bid.Extras)) }},
+			func(p *priced) (string, decimal.Decimal) { return "", count(len(p.bid.Items) + len(p.bid.Extras)) }, true},
+		{"every line of Takeoff is in an item: all quantities added, whatever their units", "P-NET", (*priced).itemsOfLines, (*priced).allLines, true},
+		{"whole units of Courses, ledges apart, are those of Takeoff", "R-BLOCK", (*priced).unitsOfCourses, (*priced).unitLines, true},
+		{"corner units of Courses are those of Takeoff", "R-CORNER", (*priced).cornersOfCourses, byRules("R-CORNER"), true},
+		{"end closures of Courses are those of Takeoff", "R-CAP", (*priced).closuresOfCourses, byRules("R-CAP"), true},
+		{"the mass of Bar list, extras apart, is the driver bar-mass", "R-MASS", (*priced).massOfBars, (*priced).massDriver, true},
+		{"the concrete of Pour plan is that of Takeoff", "R-POUR", (*priced).concreteOfPours, (*priced).concreteLines, true},
 		{"no net is below zero", "P-NET",
 			func(p *priced) (string, decimal.Decimal) {
 				n := 0
@@ -84,7 +106,7 @@ func init() {
 					}
 				}
 				return "COUNTIF(" + p.ofPriced(pricedNet) + `,"<0")`, count(n)
-			}, zero},
+			}, zero, true},
 		{"no item is without a price", "P-MISSING",
 			func(p *priced) (string, decimal.Decimal) {
 				n := 0
@@ -99,7 +121,7 @@ func init() {
 					}
 				}
 				return "SUM(" + p.ofPriced(pricedUnpriced) + ")", count(n)
-			}, zero},
+			}, zero, true},
 	}
 }
 
@@ -116,10 +138,10 @@ func (p *priced) controlSums() []controlSum {
 		controlSum{"the edits of Changes add up to new total less old total", "P-BID", func(p *priced) (string, decimal.Decimal) {
 			r := p.layout.changes
 			return "ROUND(SUM(" + colRange(tabChanges, "B", r.firstEdit, r.lastEdit) + ")," + p.minor() + ")", c.EditSum()
-		}, difference},
+		}, difference, false},
 		controlSum{"the items of Changes and the totals beside them add up to the same", "P-BID", func(p *priced) (string, decimal.Decimal) {
 			return cellRef(tabChanges, "M", p.layout.changes.items), c.ItemSum()
-		}, difference})
+		}, difference, false})
 }
 
 // checks is the control sums, then every finding with its cell.
@@ -138,7 +160,7 @@ func (p *priced) checks() (*page, error) {
 		if second != "" {
 			other = calcCell(second, b, quantityLook(b))
 		}
-		pg.add(calcTextCell(`IF(ROUND(E`+r+`-F`+r+`,`+p.minor()+`)=0,"`+checkPass+`","`+checkFail+`")`, passOrFail(a.Equal(b)), asText),
+		pg.add(calcTextCell(`IF(ROUND(E`+r+`-F`+r+`,`+strconv.Itoa(int(s.places(p)))+`)=0,"`+checkPass+`","`+checkFail+`")`, passOrFail(s.passes(p)), asText),
 			outCell{}, textCell(s.what), textCell(s.rule), calcCell(first, a, quantityLook(a)), other)
 	}
 	sorted := append([]takeoff.Finding(nil), p.findings...)
@@ -171,9 +193,7 @@ func passOrFail(pass bool) string {
 func (p *priced) controlFlag() outCell {
 	pass := true
 	for _, s := range p.controlSums() {
-		_, a := s.first(p)
-		_, b := s.second(p)
-		pass = pass && a.Equal(b)
+		pass = pass && s.passes(p)
 	}
 	return calcTextCell(`IF(COUNTIF(`+colRange(tabChecks, "A", firstRow, p.layout.checksLast)+`,"`+checkFail+`")=0,"`+checkPass+`","`+checkFail+`")`, passOrFail(pass), asRightText)
 }

@@ -39,6 +39,7 @@ const (
 	takeoffPour     = "C"
 	takeoffItem     = "D"
 	takeoffQuantity = "E"
+	takeoffRule     = "H"
 )
 
 // planExtras is where the number of an addition or allowance comes from.

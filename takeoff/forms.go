@@ -561,7 +561,7 @@ func (l *layer) filled(c *course, line LineOf, i int, from, to length.Length, ed
 	for _, u := range l.laid {
 		i = l.wallAt(i, x)
 		w := l.s.Walls[i]
-		l.fills = append(l.fills, Unit{Wall: w.Mark, Start: x, Length: u.length, Cut: u.cut, Whole: u.whole})
+		l.fills = append(l.fills, Unit{Wall: w.Mark, Start: x, Length: u.length, Cut: u.cut, Whole: u.whole, Ledge: ledge != nil})
 		x += u.length
 		tally := &l.tallies[w.Order].zones[c.zone]
 		if !u.whole {

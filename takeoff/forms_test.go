@@ -105,7 +105,7 @@ func TestSquare(t *testing.T) {
 	assert.Equal(t, ft(`23"`), first.From)
 	assert.Equal(t, ft("20")-ft(`38"`), first.To)
 	require.Len(t, first.Fill, 4)
-	assert.Equal(t, Unit{"A1", ft(`173"`), ft(`29"`), ft(`29"`), false}, first.Fill[3])
+	assert.Equal(t, Unit{"A1", ft(`173"`), ft(`29"`), ft(`29"`), false, false}, first.Fill[3])
 	assert.Equal(t, "1", out.Courses[0].CornerUnits.String())
 }
 

@@ -100,6 +100,7 @@ type Unit struct {
 	Length length.Length
 	Cut    length.Length // what a piece is cut to: its length raised to the Cut step
 	Whole  bool
+	Ledge  bool // of a ledge that replaces the course
 }
 
 // BraceRow is the bracing of a wall.
