@@ -113,16 +113,17 @@ func (p *priced) closuresOfCourses() (string, decimal.Decimal) {
 	return "SUMPRODUCT(" + p.ofCourses(coursesClosures) + "*" + p.ofCourses(coursesTimes) + ")", decimal.NewFromInt(n)
 }
 
-// massOfBars is the mass of Bar list less what extras add, which no driver counts.
+// massOfBars is the mass of Bar list less what extras add, which no driver counts, and less what was raised to
+// whole bars.
 func (p *priced) massOfBars() (string, decimal.Decimal) {
 	sum := decimal.Decimal{}
 	for i := range p.t.Bars {
 		if p.t.Bars[i].Rule != ruleExtra {
-			sum = sum.Add(p.t.Bars[i].Mass)
+			sum = sum.Add(p.t.Bars[i].Mass).Sub(p.t.Bars[i].Raised)
 		}
 	}
 	column := func(letter string) string { return colRange(tabBars, letter, firstRow, headRow+max(len(p.t.Bars), 1)) }
-	return "SUM(" + column("H") + ")-SUMIFS(" + column("H") + "," + column("N") + `,"` + ruleExtra + `")`, sum
+	return "SUM(" + column("H") + ")-SUMIFS(" + column("H") + "," + column("N") + `,"` + ruleExtra + `")-SUM(` + column("O") + ")", sum
 }
 
 // massDriver is the driver on Bid inputs.

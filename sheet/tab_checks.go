@@ -90,7 +90,7 @@ func init() {
 		{"whole units of Courses, ledges apart, are those of Takeoff", "R-BLOCK", (*priced).unitsOfCourses, (*priced).unitLines, true},
 		{"corner units of Courses are those of Takeoff", "R-CORNER", (*priced).cornersOfCourses, byRules("R-CORNER"), true},
 		{"end closures of Courses are those of Takeoff", "R-CAP", (*priced).closuresOfCourses, byRules("R-CAP"), true},
-		{"the mass of Bar list, extras apart, is the driver bar-mass", "R-MASS", (*priced).massOfBars, (*priced).massDriver, true},
+		{"the mass of Bar list, extras and what was raised apart, is the driver bar-mass", "R-MASS", (*priced).massOfBars, (*priced).massDriver, true},
 		{"the concrete of Pour plan is that of Takeoff", "R-POUR", (*priced).concreteOfPours, (*priced).concreteLines, true},
 		{"no net is below zero", "P-NET",
 			func(p *priced) (string, decimal.Decimal) {

@@ -395,6 +395,10 @@ func (s *steel) raiseHalves() {
 		h := &s.halfRow[i]
 		h.row.Count = ceilDiv(h.count, 2)
 		h.row.Mass = s.massOf(h.row.Bar, h.row.Length, h.row.Count)
+		if h.count%2 != 0 {
+			half := h.row.Bar.MassOf(exact.Len(h.row.Length).Mul(exact.Frac(1, 2)))
+			h.row.Raised = s.units.Mass.Of(half).Quantity()
+		}
 		s.out.Bars = append(s.out.Bars, h.row)
 	}
 }

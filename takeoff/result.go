@@ -46,6 +46,7 @@ type BarRow struct {
 	Level, Pour string
 	Rule        string
 	Mass        decimal.Decimal // of all, in the job's unit of mass
+	Raised      decimal.Decimal // the part of Mass that is more than lines and drivers count: half a bar, where halves were raised
 }
 
 // PieceUse says what a cut piece is for.
