@@ -263,7 +263,11 @@ func TestSideBySideKeepsOrder(t *testing.T) {
 // BenchmarkBatch is a batch without drawings: 200 jobs of 40 walls, and how time grows to 1,000. It reports the seconds, and
 // the most memory the process has held so far.
 func BenchmarkBatch(b *testing.B) {
-	for _, n := range []int{50, 200, 1000} {
+	sizes := []int{50, 200, 1000} // time and memory at 1,000 show how they grow
+	if testing.Short() {
+		sizes = sizes[:2]
+	}
+	for _, n := range sizes {
 		b.Run(fmt.Sprintf("jobs=%d", n), func(b *testing.B) {
 			dir := someJobs(b, n, 10)
 			for b.Loop() {
