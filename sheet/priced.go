@@ -209,19 +209,29 @@ func (p *priced) runLine() string {
 	return s + " · Run " + strconv.Itoa(p.run.Number) + " · " + p.run.Time.UTC().Format("2006-01-02 15:04 MST")
 }
 
-// footer is the printed footer: job and revision, page, tab. An ampersand begins a code there, so that one is doubled.
+// footer is the printed footer: job and revision, run with its day and schedule, page, tab. An ampersand begins a code there, so that one is doubled.
 func (p *priced) footer() string {
 	s := p.job.Name
 	if p.job.Revision != "" {
 		s += " · Rev " + p.job.Revision
 	}
-	s = strings.ReplaceAll(s, "&", "&&")
 	const tail = "&CPage &P of &N&R&A"
 	// the format allows 255 characters
-	if r := []rune(s); len(r) > 200 {
-		s = string(r[:200])
+	of := " · Run " + strconv.Itoa(p.run.Number) + " · " + p.run.Time.UTC().Format(time.DateOnly) + " · "
+	cut := func(s string, most int) string {
+		if r := []rune(s); len(r) > most {
+			s = string(r[:most])
+		}
+		return strings.ReplaceAll(s, "&", "&&")
 	}
-	return "&L" + s + " · Run " + strconv.Itoa(p.run.Number) + tail
+	file, most := p.run.InputFile, 90
+	if strings.Contains(s+file, "&") {
+		most = 45 // each may be doubled
+	}
+	if r := []rune(file); len(r) > most { // the end, with its ending
+		file = string(r[len(r)-most:])
+	}
+	return "&L" + cut(s, most) + of + cut(file, most) + tail
 }
 
 // place fixes where things stand before the tabs are written, so that they can refer to one another in any order.

@@ -318,14 +318,10 @@ func (p *priced) alternates(pg *page) {
 		b := func(row int) string { return "$B$" + strconv.Itoa(row) }
 		quantity := "$F" + r
 		price := lookedUp(quantity, p.alternateRow(i))
-		direct := "$B" + r + "+" + c(bidDirect) + "+" + c(bidTax)
+		// SUM passes over the amount's empty text where there is no price: the workings are then those of the bid itself.
+		direct := "SUM($B" + r + "," + c(bidDirect) + "," + c(bidTax) + ")"
 		some := a.Extension != nil
-		calc := func(formula string, d decimal.Decimal) outCell {
-			if !some {
-				return calcTextCell(`IF($B`+r+`="","",`+formula+`)`, "", asMoney)
-			}
-			return calcCell(`IF($B`+r+`="","",`+formula+`)`, d, asMoney)
-		}
+		calc := func(formula string, d decimal.Decimal) outCell { return calcCell(formula, d, asMoney) }
 		unpriced := decimal.NewFromInt(1)
 		total := decimal.Decimal{}
 		if some {
@@ -335,14 +331,22 @@ func (p *priced) alternates(pg *page) {
 			total = *a.BidTotal
 		}
 		t := &a.Totals
+		if !some {
+			t = &p.bid.Totals
+		}
+		with := p.rounded("I" + r + "+J" + r + "+K" + r)
+		withCell := calcTextCell(`IF($B`+r+`="","",`+with+`)`, "", asMoney)
+		if some {
+			withCell = calcCell(withCell.formula, total, asMoney)
+		}
 		note := a.Extra.Extra.Notes
 		if a.Quantity.String() != "1" {
 			note = strings.TrimSuffix(a.Quantity.String()+" "+string(a.Unit)+"; "+note, "; ")
 		}
 		pg.add(wrapCell(a.Line),
 			moneyOrBlank(`IF(`+price+`="","",ROUND(`+quantity+"*"+price+","+m+"))", a.Extension, asMoney),
-			calc(p.rounded("I"+r+"+J"+r+"+K"+r), total), textCell(p.currency()), wrapCell(note), quantityCell(a.Quantity),
-			calc("ROUND("+b(bidContingency)+"*("+direct+"),"+m+")", t.Contingency),
+			withCell, textCell(p.currency()), wrapCell(note), quantityCell(a.Quantity),
+			calc("ROUND("+b(bidContingency)+"*"+direct+","+m+")", t.Contingency),
 			calc("ROUND("+b(bidOverhead)+"*("+direct+"+G"+r+"),"+m+")", t.Overhead),
 			calc("ROUND("+direct+"+G"+r+"+H"+r+","+m+")", t.Cost),
 			calc(p.profit("I"+r, b(bidProfit)), t.Profit),

@@ -30,7 +30,7 @@ func (p *priced) sharesColumns() sharesColumns {
 	c.levelBase = c.levelAll + 1
 	c.pourAll = c.levelBase + n
 	c.pourBase = c.pourAll + 1
-	c.last = c.pourBase + m - 1
+	c.last = c.pourBase + m // the unit of the quantities
 	return c
 }
 
@@ -57,21 +57,25 @@ func (p *priced) shares() (*page, error) {
 	for _, n := range p.bid.Pours {
 		head = append(head, ">Quantity pour "+n)
 	}
-	pg.head(uniqueHeads(head)...)
+	pg.head(uniqueHeads(append(head, "Unit"))...)
 
 	for i := range p.bid.Items {
 		it := &p.bid.Items[i]
-		p.sharesRow(pg, cols, it.Name, p.lengthCell(it.Length), it.Extension, it.Levels, it.LevelAll, it.Pours, it.PourAll)
+		unit := it.TakeoffUnit
+		if it.Mixed {
+			unit = it.Unit
+		}
+		p.sharesRow(pg, cols, it.Name, p.lengthCell(it.Length), it.Extension, it.Levels, it.LevelAll, it.Pours, it.PourAll, string(unit))
 	}
 	for i := range p.bid.Extras {
 		x := &p.bid.Extras[i]
-		p.sharesRow(pg, cols, x.Line, outCell{}, x.Extension, nil, decimal.Decimal{}, nil, decimal.Decimal{})
+		p.sharesRow(pg, cols, x.Line, outCell{}, x.Extension, nil, decimal.Decimal{}, nil, decimal.Decimal{}, "")
 	}
 	return pg, nil
 }
 
 func (p *priced) sharesRow(pg *page, cols sharesColumns, item string, long outCell, extension *decimal.Decimal,
-	levels []pricing.Share, levelAll decimal.Decimal, pours []pricing.Share, pourAll decimal.Decimal) {
+	levels []pricing.Share, levelAll decimal.Decimal, pours []pricing.Share, pourAll decimal.Decimal, unit string) {
 	row := pg.next()
 	r := strconv.Itoa(row)
 	cells := make([]outCell, cols.last)
@@ -106,6 +110,7 @@ func (p *priced) sharesRow(pg *page, cols sharesColumns, item string, long outCe
 	}
 	part(levels, levelAll, cols.levels, cols.levelRest, cols.levelAll, cols.levelBase)
 	part(pours, pourAll, cols.pours, cols.pourRest, cols.pourAll, cols.pourBase)
+	cells[cols.last-1] = textCell(unit)
 	pg.add(cells...)
 }
 
