@@ -61,6 +61,10 @@ func WriteFile(path string, write func(io.Writer) error) (err error) {
 	}
 	w := bufio.NewWriterSize(f, 256<<10)
 	if err = write(w); err != nil {
+		var pe *fs.PathError
+		if errors.As(err, &pe) && pe.Path == temp { // the disk, not what is written
+			return refuse(path, err, "cannot be written: %v", pe.Err)
+		}
 		return err
 	}
 	if err = w.Flush(); err == nil {
@@ -229,7 +233,15 @@ func hostMark() string {
 	return fmt.Sprintf("%08x", h.Sum32())
 }
 
+// nameAtMost keeps a temporary name within the 255 bytes that a folder allows: a longer name is told by its mark.
+const nameAtMost = 150
+
 func tempName(name string) string {
+	if len(name) > nameAtMost {
+		h := fnv.New64a()
+		_, _ = io.WriteString(h, name)
+		name = fmt.Sprintf("%s-%016x", strings.ToValidUTF8(name[:nameAtMost-17], ""), h.Sum64())
+	}
 	return tempPrefix + hostMark() + "-" + strconv.Itoa(os.Getpid()) + "-" + name + ".tmp"
 }
 
