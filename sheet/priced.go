@@ -176,6 +176,9 @@ func WritePriced(w io.Writer, base *excelize.File, run Run, bid *pricing.Bid, op
 		if page.late.count() > 0 {
 			late[parts[tab.name]] = func(w io.Writer) error { return page.late.write(w, page, ids) }
 		}
+		if page.repeat == 0 && page.table == "" {
+			page.repeat = runRow // the header is that of the first of several tables
+		}
 		if err := p.printTitles(tab.name, page.repeat); err != nil {
 			return nil, fmt.Errorf("writing tab %s: %w", tab.name, err)
 		}

@@ -82,6 +82,16 @@ func moneyFormat(minor int32) string {
 	return "#,##0." + strings.Repeat("0", int(minor))
 }
 
+// spaced is a number format that keeps a letter's room at the right, so that the text of the next column does not touch; ""
+// is that of texts which stand as numbers do. An indent of the cell would look the same, but one spreadsheet program leaves it
+// out where the next cell's look is another.
+func spaced(format string) string {
+	if format == "" {
+		format = "@"
+	}
+	return strings.ReplaceAll(format, ";", "_W;") + "_W"
+}
+
 func priceFormat(minor int32) string {
 	if minor == 0 {
 		return "#,##0.####"
@@ -110,12 +120,15 @@ func registerStyles(f *excelize.File, minor int32) (*styles, error) {
 	box := func() []excelize.Border {
 		return []excelize.Border{line("left", accent, 1), line("right", accent, 1), line("top", accent, 1), line("bottom", accent, 1)}
 	}
-	right := &excelize.Alignment{Horizontal: "right", Vertical: "top", Indent: 1} // so that the text at the right does not touch
+	right := &excelize.Alignment{Horizontal: "right", Vertical: "top"}
 	left := &excelize.Alignment{Horizontal: "left", Vertical: "top"}
 	wrapped := &excelize.Alignment{Horizontal: "left", Vertical: "top", WrapText: true}
 
 	plain := func(format string, align *excelize.Alignment) *excelize.Style {
 		s := &excelize.Style{Font: font(nil), Alignment: align}
+		if align == right {
+			format = spaced(format)
+		}
 		if format != "" {
 			s.CustomNumFmt = &format
 		}

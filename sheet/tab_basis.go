@@ -1,6 +1,8 @@
 package sheet
 
 import (
+	"strconv"
+
 	"wallbill/takeoff"
 	"wallbill/takeoff/length"
 )
@@ -44,6 +46,14 @@ var notCounted = []struct{ what, words string }{
 	{"Crane, site set-up, winter measures", "unless added under Extras"},
 }
 
+// unitBeside is a setting's unit where its value, as text, has none: 6 min per cy has.
+func unitBeside(value, unit string) string {
+	if _, err := strconv.ParseFloat(value, 64); err != nil {
+		return ""
+	}
+	return unit
+}
+
 // basis is what stands behind the numbers.
 func (p *priced) basis() (*page, error) {
 	pg := newPage(tabBasis, "Basis", p.under, "Cautions, what is not counted, the settings in force, the rules with their sources, and what blank cells took.")
@@ -78,12 +88,13 @@ func (p *priced) basis() (*page, error) {
 		if s.Rule != "" {
 			source = s.Rule + "; " + source
 		}
-		pg.add(textCell("setting"), textCell(s.Name), rightCell(value), textCell(unit), from, wrapCell(source), wrapCell(s.Help))
+		pg.add(textCell("setting"), textCell(s.Name), rightCell(value), textCell(unitBeside(value, unit)), from, wrapCell(source), wrapCell(s.Help))
 	}
 	for _, r := range takeoff.Rules {
 		pg.add(textCell("rule"), textCell(r.ID+" "+r.Title), outCell{}, outCell{}, outCell{}, wrapCell(r.Source), wrapCell(r.Words))
 	}
 	blanks := p.job.Inherited
+	pg.least = map[int]float64{5: min(widest("From", len(blanks), func(i int) string { return blanks[i].From }), pg.most[5])}
 	pg.late = &lateRows{rows: len(blanks), fill: func(i int, row []outCell) {
 		h := &blanks[i]
 		row[0], row[1], row[2], row[4] = textCell("inherited"), textCell("wall "+h.Wall+": "+h.Column), rightCell(h.Value), textCell(h.From)

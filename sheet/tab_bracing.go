@@ -4,6 +4,7 @@ import (
 	"strconv"
 	"strings"
 
+	"github.com/shopspring/decimal"
 	"github.com/xuri/excelize/v2"
 
 	"wallbill/pricing"
@@ -44,11 +45,11 @@ func (p *priced) needByDay(pg *page) {
 	pg.section("Need by day")
 	needs := p.bid.BraceNeeds
 	if len(needs) == 0 {
-		pg.head("Day", "Dates")
+		pg.head(">Day", "Dates")
 		none(pg, 0)
 		return
 	}
-	head := []string{"Day", "Dates"}
+	head := []string{">Day", "Dates"}
 	for _, n := range needs {
 		title := ">" + n.Item
 		if n.Item == takeoff.ItemRail && !n.Rented {
@@ -163,6 +164,14 @@ func (p *priced) dayNote(d takeoff.Day) string {
 	return "assumed: pour " + strings.Join(names, ", ")
 }
 
+// shownPrice is a price with at least the decimals of the currency.
+func (p *priced) shownPrice(d decimal.Decimal) string {
+	if -d.Exponent() <= p.job.MinorDigits {
+		return d.StringFixed(p.job.MinorDigits)
+	}
+	return d.String()
+}
+
 // rentals are the times on rent with what each is charged.
 func (p *priced) rentals(pg *page) {
 	pg.section("On rent")
@@ -174,7 +183,7 @@ func (p *priced) rentals(pg *page) {
 		}
 		var periods []string
 		for _, q := range s.Periods {
-			periods = append(periods, strconv.FormatInt(q.Count, 10)+" × "+string(q.Unit)+" at "+q.Price.String())
+			periods = append(periods, strconv.FormatInt(q.Count, 10)+" × "+string(q.Unit)+" at "+p.shownPrice(q.Price))
 		}
 		pg.add(textCell(s.Item), textCell(dates), dateCell(s.From), dateCell(s.To), wholeCell(s.Days), wholeCell(s.Count), moneyCell(s.Charge),
 			textCell(p.currency()), textCell(strings.Join(periods, "; ")))

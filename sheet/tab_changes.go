@@ -26,6 +26,9 @@ type changeRows struct {
 func (p *priced) changes() (*page, error) {
 	pg := newPage(tabChanges, "Changes", p.under, "What changed since the run before and what each edit cost: the bid recomputed after each, in this order.")
 	pg.most = map[int]float64{1: 60, 4: 24, 5: 24}
+	if c := p.record.Changes; c == nil || c.Note != "" || c.Same() {
+		pg.least = map[int]float64{1: 80} // the hint above has no other columns to run over
+	}
 	pg.head("What each edit cost", ">Cost", ">Bid after", "Unit")
 	writeChanges(pg, p.record.Changes, changesLook{tab: tabChanges, currency: p.currency(), minor: p.job.MinorDigits, system: p.job.Report,
 		link: func(text string, x *revision.InputChange) outCell { return p.linkTo(text, x.NewAt) }}, &p.layout.changes)

@@ -14,7 +14,7 @@ import (
 func (p *priced) pourPlan() (*page, error) {
 	pg := newPage(tabPourPlan, "Pour plan", p.under,
 		"Pouring too fast, cold or retarded concrete, or deep vibration can burst a form: NOT CHECKED is no approval. The form maker's instructions govern.")
-	pg.most = map[int]float64{15: 60}
+	pg.most = map[int]float64{10: 50, 15: 60}
 	u := p.t.Units
 	volume, per, press, rise, area, run := string(u.Volume), string(u.Volume)+"/h", "psf", "ft/h", string(u.Area), string(u.Length)
 	if u.System == length.Metric {
@@ -69,7 +69,7 @@ func (p *priced) pourPlan() (*page, error) {
 			status.look = asFlag
 		}
 		pg.add(textCell(q.Pour), status, optionalCell(q.LeastArea), optionalCell(q.AtHeight), optionalCell(q.RateOfRise), optionalCell(q.Pressure),
-			optionalCell(q.Rating), optionalCell(q.GreatestRise), optionalCell(q.GreatestRate), outCell{value: q.PressureHow, look: asLong})
+			optionalCell(q.Rating), optionalCell(q.GreatestRise), optionalCell(q.GreatestRate), textCell(q.PressureHow))
 	}
 	none(pg, len(p.t.Pours))
 
