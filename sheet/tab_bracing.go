@@ -29,7 +29,7 @@ func (p *priced) bracing() (*page, error) {
 		b := &p.t.Braces[i]
 		var places []string
 		for _, at := range b.Positions {
-			places = append(places, at.Show(p.job.Report))
+			places = append(places, at.ShowNear(p.job.Report))
 		}
 		pg.add(textCell(b.Wall), textCell(b.Level), textCell(b.Pour), textCell(b.Item), wholeCell(b.Count), wholeCell(b.Planks),
 			p.lengthCell(b.Rail), wholeCell(b.RailPieces), textCell(strings.Join(places, "; ")))
@@ -93,12 +93,17 @@ func (p *priced) needByDay(pg *page) {
 		pg.add() // the chart stands beside this table, not over the next
 	}
 	gap := uint(20)
+	slant := 0
+	if len(days) > 10 {
+		slant = -45 // level ones are all drawn, over one another, by a program that leaves none out
+	}
 	beside := takeoff.ColumnName(max(6, len(head)+2)) + strconv.Itoa(first-1) // right of the table of days
 	pg.charts = append(pg.charts, chartAt{beside, &excelize.Chart{
 		Type: excelize.ColStacked, VaryColors: oneColour, Dimension: excelize.ChartDimension{Width: 620, Height: 320}, GapWidth: &gap,
 		Format: excelize.GraphicOptions{AltText: "Column chart of the braces that stand on each day; its numbers stand in the table Need by day", Positioning: "oneCell"},
 		Title:  chartTitle("Braces standing, by day"), Legend: excelize.ChartLegend{Position: "bottom"}, Series: series,
-		XAxis: excelize.ChartAxis{Font: chartFont(), NumFmt: excelize.ChartNumFmt{CustomNumFmt: "d mmm"}, TickLabelSkip: 1 + len(days)/8},
+		XAxis: excelize.ChartAxis{Font: chartFont(), NumFmt: excelize.ChartNumFmt{CustomNumFmt: "d mmm"}, TickLabelSkip: 1 + len(days)/8,
+			Alignment: excelize.Alignment{TextRotation: slant}},
 		YAxis: excelize.ChartAxis{Font: chartFont(), MajorGridLines: true, NumFmt: excelize.ChartNumFmt{CustomNumFmt: wholeFormat}},
 	}})
 }

@@ -156,12 +156,16 @@ func (p *priced) checks() (*page, error) {
 		r := strconv.Itoa(row)
 		first, a := s.first(p)
 		second, b := s.second(p)
-		other := quantityCell(b)
+		one := quantityLook(a)
+		if s.rule == "P-BID" {
+			one = asMoney
+		}
+		other := quantityCell(b).as(one)
 		if second != "" {
-			other = calcCell(second, b, quantityLook(b))
+			other = calcCell(second, b, one)
 		}
 		pg.add(calcTextCell(`IF(ROUND(E`+r+`-F`+r+`,`+strconv.Itoa(int(s.places(p)))+`)=0,"`+checkPass+`","`+checkFail+`")`, passOrFail(s.passes(p)), asText),
-			outCell{}, textCell(s.what), textCell(s.rule), calcCell(first, a, quantityLook(a)), other)
+			outCell{}, textCell(s.what), textCell(s.rule), calcCell(first, a, one), other)
 	}
 	sorted := append([]takeoff.Finding(nil), p.findings...)
 	takeoff.SortFindings(sorted, p.f.GetSheetList())

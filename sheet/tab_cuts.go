@@ -70,7 +70,7 @@ func (p *priced) ruleOfThumb(pg *page) {
 		s := c.Problem.Stock[longest]
 		by := s.Price * c.RuleOfThumb
 		pg.add(textCell(c.Item), textCell(c.Level), textCell(c.Pour), wholeCell(c.RuleOfThumb), wholeCell(c.Plan.Bought), p.costCell(c, by), p.costCell(c, c.Plan.Cost), p.costCell(c, c.Plan.Cost-by),
-			textCell(p.poolUnit(c)), textCell(fmt.Sprintf("total length %s over %s, the longest stock, rounded up", total.Show(p.job.Report), length.Length(s.Length).Show(p.job.Report))))
+			textCell(p.poolUnit(c)), textCell(fmt.Sprintf("total length %s over %s, the longest stock, rounded up", total.ShowNear(p.job.Report), length.Length(s.Length).Show(p.job.Report))))
 	}
 	for i := range p.t.ByArea {
 		a := &p.t.ByArea[i]

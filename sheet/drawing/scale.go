@@ -59,21 +59,8 @@ func greatest(s length.System, fits func(k float64) bool) scale {
 	return all[len(all)-1]
 }
 
-// show prints a length as drawings do: to the nearest 1/16 in or millimetre.
-func show(l length.Length, s length.System) string {
-	grain := length.Inch / 16
-	if s == length.Metric {
-		grain = length.Millimetre
-	}
-	n := l / grain
-	switch r := l % grain; {
-	case 2*r >= grain:
-		n++
-	case 2*r < -grain:
-		n--
-	}
-	return (n * grain).Show(s)
-}
+// show prints a length as drawings do.
+func show(l length.Length, s length.System) string { return l.ShowNear(s) }
 
 // scaleBar draws a bar of a round length with its name under the scale's, from its lower left, and gives its width.
 func (p pen) scaleBar(at xy, sc scale, s length.System) float64 {

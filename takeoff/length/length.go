@@ -131,6 +131,22 @@ func (l Length) Show(s System) string {
 	return l.FtIn()
 }
 
+// ShowNear prints l as drawings and places do, to the nearest 1/16 in or millimetre, halves away from zero.
+func (l Length) ShowNear(s System) string {
+	grain := Inch / 16
+	if s == Metric {
+		grain = Millimetre
+	}
+	n := l / grain
+	switch r := l % grain; {
+	case 2*r >= grain:
+		n++
+	case 2*r <= -grain:
+		n--
+	}
+	return (n * grain).Show(s)
+}
+
 // Min is the lesser of two lengths, Max the greater.
 func Min(a, b Length) Length { return min(a, b) }
 

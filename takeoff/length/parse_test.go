@@ -218,3 +218,17 @@ func TestFtIn(t *testing.T) {
 		assert.Equal(t, want, l.FtIn())
 	}
 }
+
+// Places of braces along a wall that meets another at 60° have no end of decimals: a tape shows sixteenths.
+func TestShowNear(t *testing.T) {
+	at := 7*Foot + 1*Inch + 392_304_84*Inch/100_000_000 // 7'-1.39230484", 6/16 = 0.375 is nearest
+	assert.Equal(t, `7'-1 3/8"`, at.ShowNear(FeetInches))
+	assert.Equal(t, `1/16"`, (Inch / 32).ShowNear(FeetInches), "a half goes up")
+	assert.Equal(t, `-1/16"`, (-Inch / 32).ShowNear(FeetInches), "away from zero")
+	assert.Equal(t, "2.163 m", (2*Metre + 162_600_000).ShowNear(Metric))
+	for _, exact := range []string{`24'-6 1/2"`, `0"`, `11 15/16"`} {
+		l, err := Parse(exact, Foot)
+		require.NoError(t, err)
+		assert.Equal(t, l.Show(FeetInches), l.ShowNear(FeetInches))
+	}
+}
