@@ -1,0 +1,86 @@
+package sheet
+
+import (
+	"bytes"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"wallbill/pricing"
+	"wallbill/takeoff"
+)
+
+// Each sample printed by a separate spreadsheet program: every results tab prints with its name, the job and the page in the
+// footer, Bid on one page, and no cell shows ####.
+func TestSamplesPrint(t *testing.T) {
+	office, err := exec.LookPath("soffice")
+	reader, err2 := exec.LookPath("pdftotext")
+	if err != nil || err2 != nil {
+		if os.Getenv("CI") == "true" {
+			t.Fatal("LibreOffice and pdftotext are required in CI")
+		}
+		t.Skip("LibreOffice or pdftotext is not installed")
+	}
+	if testing.Short() {
+		t.Skip("prints three workbooks: not in a short run")
+	}
+	dir := t.TempDir()
+	var files []string
+	for _, name := range []string{"cottage", "mill", "pumphouse"} {
+		job, findings, source, err := ReadSchedule(filepath.Join("..", "samples", name+".xlsx"), DefaultLimits)
+		require.NoError(t, err)
+		require.False(t, takeoff.HasErrors(findings), findings)
+		bid := pricing.Price(takeoff.Compute(job), pricing.Options{Today: job.BidDate})
+		base, err := source.OpenForResults()
+		require.NoError(t, err)
+		var out bytes.Buffer
+		_, err = WritePriced(&out, base, Run{Number: 1, Time: time.Date(2026, 11, 25, 9, 30, 0, 0, time.UTC), Version: "0"}, bid, PricedOptions{Draw: name == "cottage"})
+		require.NoError(t, err)
+		require.NoError(t, base.Close())
+		file := filepath.Join(dir, name+".xlsx")
+		require.NoError(t, os.WriteFile(file, out.Bytes(), 0o600))
+		files = append(files, file)
+	}
+	home := filepath.Join(dir, "home")
+	require.NoError(t, os.MkdirAll(home, 0o755))
+	print := exec.Command(office, append([]string{"-env:UserInstallation=file://" + filepath.Join(dir, "profile"), "--headless", "--norestore", "--nologo",
+		"--convert-to", "pdf", "--outdir", dir}, files...)...)
+	print.Env = append(os.Environ(), "HOME="+home)
+	said, err := print.CombinedOutput()
+	require.NoError(t, err, string(said))
+
+	foot := regexp.MustCompile(`(?m)^.*\S.*Page (\d+) of (\d+) +(\S.*?)\s*$`)
+	for _, file := range files {
+		text, err := exec.Command(reader, "-layout", strings.TrimSuffix(file, ".xlsx")+".pdf", "-").Output()
+		require.NoError(t, err)
+		require.NotContains(t, string(text), "###", file)
+		pages := map[string]int{}
+		for _, page := range strings.Split(string(text), "\f") {
+			if m := foot.FindAllStringSubmatch(page, -1); len(m) > 0 {
+				last := m[len(m)-1]
+				pages[last[3]]++
+				require.Contains(t, last[0], "Run 1", file)
+			}
+		}
+		for _, tab := range resultTabs {
+			if tab.fill == nil {
+				continue
+			}
+			require.Positive(t, pages[tab.name], "%s: tab %s prints no page; pages %v", file, tab.name, pages)
+		}
+		require.Equal(t, 1, pages[tabBid], file)
+		require.Equal(t, 1, pages[tabAbout], file)
+		total := 0
+		for _, n := range pages {
+			total += n
+		}
+		require.Less(t, total, 150, "%s: %v", file, pages)
+		t.Log(filepath.Base(file), pages)
+	}
+}
