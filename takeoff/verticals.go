@@ -138,12 +138,14 @@ func (s *steel) verticals(w *WallLines, at place, pos *positions) {
 	caps, whole := int64(0), int64(0)
 	for i := range pos.runs {
 		r := &pos.runs[i]
-		standing := false
+		standing := int64(0) // positions at which a bar stands
 		n := len(r.holes)
 		switch {
 		case n == 0 && !w.Raked():
 			whole += r.count()
-			standing = w.Height > m.Cover
+			if w.Height > m.Cover {
+				standing = r.count()
+			}
 		case n == 0:
 			standing = s.tops(w, pos, r, m.Cover, 1, func(n int64, l length.Length) {
 				piece(n, l, above, "R-VERT: "+strconv.FormatInt(pos.spaces, 10)+" spaces", "top − cover", factor{}, factor{})
@@ -153,27 +155,23 @@ func (s *steel) verticals(w *WallLines, at place, pos *positions) {
 			first, last := r.holes[0], r.holes[n-1]
 			if l := first.Sill - m.Cover; l >= shortest && l > 0 {
 				piece(r.count(), l, 0, from, "", factor{}, by("sill−cover", u.Len("sill", first.Sill, first.Cell("sill").String()), cover))
-				standing = true
+				standing = r.count()
 			}
 			for k := 1; k < n; k++ {
 				if l := r.holes[k].Sill - r.holes[k-1].Head() - 2*m.Cover; l >= shortest && l > 0 {
 					piece(r.count(), l, 0, from, "between openings, less 2 covers", factor{}, factor{})
-					standing = true
+					standing = r.count()
 				}
 			}
 			var long factor
 			if !w.Raked() {
 				long = by("h−head−2·cover", u.Len("h", w.Height, w.Cell("height").String()), u.Len("head", last.Head(), "head of opening "+last.Mark), cover)
 			}
-			if s.tops(w, pos, r, last.Head()+2*m.Cover, shortest, func(n int64, l length.Length) {
+			standing = max(standing, s.tops(w, pos, r, last.Head()+2*m.Cover, shortest, func(n int64, l length.Length) {
 				piece(n, l, above, from, "above: top − head − 2 covers", factor{}, long)
-			}) {
-				standing = true
-			}
+			}))
 		}
-		if standing {
-			caps += r.count()
-		}
+		caps += standing
 	}
 	if whole > 0 && w.Height > m.Cover {
 		piece(whole, w.Height-m.Cover, above, "", "", s.positionsBy(w, pos, whole),
@@ -200,24 +198,25 @@ func (s *steel) positionsBy(w *WallLines, pos *positions, n int64) factor {
 	return f
 }
 
-// tops gives the bars of a run of positions that reach the top less a length, where they are no shorter than the shortest.
-func (s *steel) tops(w *WallLines, pos *positions, r *positionRun, less, shortest length.Length, piece func(n int64, l length.Length)) bool {
+// tops gives the bars of a run of positions that reach the top less a length, where they are no shorter than the shortest,
+// and says how many they are.
+func (s *steel) tops(w *WallLines, pos *positions, r *positionRun, less, shortest length.Length, piece func(n int64, l length.Length)) int64 {
 	if !w.Raked() {
 		l := w.Height - less
 		if l < shortest || l <= 0 {
-			return false
+			return 0
 		}
 		piece(r.count(), l)
-		return true
+		return r.count()
 	}
-	any := false
+	n := int64(0)
 	for i := r.from; i <= r.to; i++ {
 		if l := pos.topOver(w, i, less); l >= shortest && l > 0 {
 			piece(1, l)
-			any = true
+			n++
 		}
 	}
-	return any
+	return n
 }
 
 // markOf is the Bars mark of an opening: its own, else the wall's.

@@ -150,3 +150,14 @@ func TestOpeningUpToTheEndOfASkewedLine(t *testing.T) {
 		}
 	}
 }
+
+// A rake from 8' to 10' over 8', bars every 2', a door from 1' to 7' with its head at 8': over it the bars at 2', 4' and 6' would
+// be 8'-6", 9' and 9'-6" less 8'-4": 2" and 8" are dropped, 1'-2" stands. Caps: that one and the whole bars at 0 and 8'.
+func TestCapsUnderARakeAreOfBarsThatStand(t *testing.T) {
+	s := newSite()
+	s.wall("A", "W", "8", "8", "6in", "end", with(s.mark("V1", vertical("#4", "2'"))), open("end"), rake("10"))
+	s.opening("d", "W", "6", "8", "0", "1", 1)
+	out := s.takeoff(t)
+	require.Equal(t, `1 #4 7'-10", 1 #4 1'-2", 1 #4 9'-10"`, out.barList("W", "R-VERT"))
+	require.Equal(t, "3", out.driver("bar-caps"))
+}
