@@ -363,3 +363,13 @@ func TestSame(t *testing.T) {
 		assert.Equal(t, c.want, Same(tab, c.key, column(tab, c.column), c.a, c.b), "%v", c)
 	}
 }
+
+// A letter that is longer in lower case (\u023a is two bytes, \u2c65 three) does not move the place of what follows it.
+func TestTeeOfAnyLetter(t *testing.T) {
+	job, _ := Read(first(specimen(t, "== Walls\nRun|Wall|Length|Height|Start|Turn\nA|\u023a|20'|8'|end|end\nB|W2|20'|8'|end|tee \u023a AT 5'\n")), nil)
+	require.Len(t, job.Walls, 2)
+	assert.Equal(t, "\u023a", job.Walls[1].Turn.TeeWall)
+	assert.Equal(t, 5*length.Foot, job.Walls[1].Turn.TeeAt)
+}
+
+func first(s Book, _ *Book) Book { return s }

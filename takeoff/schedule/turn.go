@@ -96,9 +96,10 @@ func (r *reader) turn(c *ColumnSpec, text string) (t takeoff.Turn, canonical str
 // tee reads what follows the word tee: nothing, a wall's mark, or a mark, at, and a length.
 func (r *reader) tee(c *ColumnSpec, t takeoff.Turn, rest string) (takeoff.Turn, string, *refusal) {
 	mark, place := rest, ""
-	if i := strings.LastIndex(strings.ToLower(rest), " at "); i > 0 {
+	low := lowerASCII(rest)
+	if i := strings.LastIndex(low, " at "); i > 0 {
 		mark, place = strings.TrimSpace(rest[:i]), strings.TrimSpace(rest[i+4:])
-	} else if strings.HasPrefix(strings.ToLower(rest), "at ") {
+	} else if strings.HasPrefix(low, "at ") {
 		return t, "", refuse("a place on a wall that is not named", `tee W7 at 12'-6"`, "")
 	}
 	t.TeeWall = mark
@@ -118,6 +119,18 @@ func (r *reader) tee(c *ColumnSpec, t takeoff.Turn, rest string) (takeoff.Turn, 
 	}
 	t.TeeAt, t.HasTee = l, true
 	return t, "tee " + mark + " at " + lengthText(l, metric), nil
+}
+
+// lowerASCII is s with its ASCII letters in lower case: a place in it is the same place in s, where other letters may be
+// longer or shorter in the other case.
+func lowerASCII(s string) string {
+	b := []byte(s)
+	for i, c := range b {
+		if c >= 'A' && c <= 'Z' {
+			b[i] = c + 'a' - 'A'
+		}
+	}
+	return string(b)
 }
 
 // nearTurn is the turn that a text was likely meant to be: an angle alone, a near typo.
