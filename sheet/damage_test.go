@@ -13,7 +13,6 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -170,9 +169,7 @@ func TestSpecimens(t *testing.T) {
 		dir := t.TempDir()
 		path := filepath.Join(dir, s.name)
 		require.NoError(t, os.WriteFile(path, s.data, 0o644))
-		start := time.Now()
 		w, err := Open(path, DefaultLimits)
-		took := time.Since(start)
 		assert.Nil(t, w, s.name)
 		var fe *FileError
 		if !assert.True(t, errors.As(err, &fe), "%s: %v", s.name, err) {
@@ -181,7 +178,6 @@ func TestSpecimens(t *testing.T) {
 		line := strings.TrimPrefix(err.Error(), dir+string(filepath.Separator))
 		assert.NotContains(t, line, "\n", s.name)
 		assert.Less(t, len(line), 200, s.name)
-		assert.Less(t, took, 3*time.Second, s.name)
 		fmt.Fprintf(&page, "- %s:\n\n      %s\n\n", s.what, line)
 
 		_, err = OpenForResults(path)
@@ -296,6 +292,9 @@ func FuzzSheet(f *testing.F) {
 // office converts a workbook with a separate spreadsheet program; the test is skipped where there is none.
 func office(t *testing.T, path, filter, ending string) string {
 	t.Helper()
+	if testing.Short() {
+		t.Skip("another program saves: not in a short run")
+	}
 	program, err := exec.LookPath("soffice")
 	if err != nil {
 		if os.Getenv("CI") != "" {
