@@ -126,6 +126,7 @@ type cornerCount struct {
 type wallHoles struct {
 	band  *Band
 	jambs [2][]length.Length
+	pasts [2][]exact.Num
 }
 
 // shortPiece is a segment shorter than the smallest piece.
@@ -449,11 +450,12 @@ func room[T any](s []T, n int) []T {
 func (l *layer) between(c *course, line LineOf, from, to length.Length, edge bool) {
 	cursor := from
 	var before *Hole
+	var past exact.Num // of the cursor, before it was rounded
 	for i, w := range l.s.Walls {
 		if len(w.Holes) == 0 || l.at[i+1] <= from || l.at[i] >= to {
 			continue
 		}
-		jambs := l.jambs(i, w.BandAt(c.bottom), line)
+		jambs, pasts := l.jambs(i, w.BandAt(c.bottom), line)
 		for k, h := range w.Holes {
 			if h.Sill > c.bottom || h.Head() < c.top() {
 				continue
@@ -467,18 +469,19 @@ func (l *layer) between(c *course, line LineOf, from, to length.Length, edge boo
 				break
 			}
 			if a > cursor {
-				l.segment(c, line, cursor, a, edge, before, h)
+				l.segment(c, line, cursor, a, edge, before, h, past, pasts[k])
 			}
-			cursor, edge, before = b, true, h
+			cursor, edge, before, past = b, true, h, pasts[k]
 		}
 	}
 	if cursor < to {
-		l.segment(c, line, cursor, to, edge, before, nil)
+		l.segment(c, line, cursor, to, edge, before, nil, past, exact.Num{})
 	}
 }
 
-// jambs are the near jambs of a wall's openings on a line of a band, rounded half up to the nanometre.
-func (l *layer) jambs(i int, b *Band, line LineOf) []length.Length {
+// jambs are the near jambs of a wall's openings on a line of a band, rounded half up to the nanometre, and what each is past
+// its rounded place.
+func (l *layer) jambs(i int, b *Band, line LineOf) ([]length.Length, []exact.Num) {
 	at := &l.holes[i]
 	if at.band != b {
 		*at = wallHoles{band: b}
@@ -486,16 +489,20 @@ func (l *layer) jambs(i int, b *Band, line LineOf) []length.Length {
 	k := btoi(line == Inner)
 	if at.jambs[k] == nil {
 		w := l.s.Walls[i]
-		at.jambs[k] = make([]length.Length, len(w.Holes))
+		at.jambs[k], at.pasts[k] = make([]length.Length, len(w.Holes)), make([]exact.Num, len(w.Holes))
 		for m, h := range w.Holes {
-			at.jambs[k][m] = b.OnLine(h, line).Length()
+			x := b.OnLine(h, line)
+			at.jambs[k][m] = x.Length()
+			at.pasts[k][m] = x.Sub(exact.Len(at.jambs[k][m]))
 		}
 	}
-	return at.jambs[k]
+	return at.jambs[k], at.pasts[k]
 }
 
-// segment lays a segment; where walls of the stretch have other ledges it is parted at their joint, an edge.
-func (l *layer) segment(c *course, line LineOf, from, to length.Length, edge bool, before, after *Hole) {
+// segment lays a segment; where walls of the stretch have other ledges it is parted at their joint, an edge. Its length is
+// rounded once, from its exact ends: they lie startPast and endPast beyond the rounded ones, so that equal gaps between
+// openings are filled alike.
+func (l *layer) segment(c *course, line LineOf, from, to length.Length, edge bool, before, after *Hole, startPast, endPast exact.Num) {
 	i := l.wallAt(0, from)
 	for from < to {
 		ledge, upTo := l.ledgeOn(i, c, line), to
@@ -507,12 +514,13 @@ func (l *layer) segment(c *course, line LineOf, from, to length.Length, edge boo
 			}
 			k++
 		}
-		h := after
+		h, past := after, endPast
 		if upTo < to {
-			h = nil
+			h, past = nil, exact.Num{}
 		}
-		l.filled(c, line, i, from, upTo, edge, ledge, before, h)
-		from, edge, before, i = upTo, true, nil, k+1
+		s := upTo - from + past.Sub(startPast).Length()
+		l.filled(c, line, i, from, upTo, s, edge, ledge, before, h)
+		from, edge, before, startPast, i = upTo, true, nil, exact.Num{}, k+1
 	}
 }
 
@@ -532,9 +540,9 @@ func (l *layer) wallAt(i int, x length.Length) int {
 	return i
 }
 
-// filled fills a segment that starts on wall i: whole units count on the row in which they start, pieces go to the pool of
+// filled fills a segment of length s that starts on wall i: whole units count on the row in which they start, pieces go to the pool of
 // its level.
-func (l *layer) filled(c *course, line LineOf, i int, from, to length.Length, edge bool, ledge *LedgeMark, before, after *Hole) {
+func (l *layer) filled(c *course, line LineOf, i int, from, to, s length.Length, edge bool, ledge *LedgeMark, before, after *Hole) {
 	f := l.s.Walls[i].Zones[c.zone].Forms
 	fill := filling{f.UnitLength, f.SmallestPiece, f.CutStep}
 	if ledge != nil {
@@ -551,10 +559,10 @@ func (l *layer) filled(c *course, line LineOf, i int, from, to length.Length, ed
 		}
 		fill.smallest = min(fill.smallest, fill.unit)
 	}
-	if s := to - from; s < fill.smallest && s <= fill.unit {
+	if s < fill.smallest && s <= fill.unit {
 		l.tooShort(c, i, s, fill.smallest-s, before, after)
 	}
-	l.laid = fill.fill(to-from, c.even(), edge, l.laid[:0])
+	l.laid = fill.fill(s, c.even(), edge, l.laid[:0])
 	l.fills = room(l.fills, len(l.laid))
 	first := len(l.fills)
 	x := from

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"wallbill/takeoff/cutting"
+	"wallbill/takeoff/exact"
 	"wallbill/takeoff/length"
 )
 
@@ -460,4 +461,15 @@ func without(lines map[string]string, keys ...string) map[string]string {
 		delete(lines, k)
 	}
 	return lines
+}
+
+// Equal gaps between unplaced openings are filled alike, also where their jambs fall between nanometres: a free wall of
+// 21'-3" with two openings of 40 in to its top leaves three gaps of 58 1/3 in; a unit of 50 in and the smallest piece, its
+// sixth, fill each on the odd courses: 3 whole units a course, 9 on courses 1, 3 and 5. On even courses half a unit goes
+// first and the other 33 1/3 in are a piece.
+func TestEqualGapsAreFilledAlike(t *testing.T) {
+	s := freeWall(`21'-3"`, `7'-6"`, "6in")
+	s.form("6in").SmallestPiece = exact.Len(ft(`4'-2"`)).Div(exact.Int(6)).Length()
+	s.opening("door", "W", `3'-4"`, `7'-6"`, "0", "", 2)
+	require.Equal(t, "9", s.takeoff(t).sum("W", "M-6in-block"))
 }
