@@ -63,25 +63,37 @@ func Open(path string, limits Limits) (*Workbook, error) {
 	return openBytes(path, data, limits)
 }
 
-func readFile(path string, limits Limits) ([]byte, error) {
+// openRegular opens a file to be read; whoever gets it closes it. What is no file is refused.
+func openRegular(path string) (*os.File, fs.FileInfo, error) {
 	f, err := os.Open(path)
 	if err != nil {
 		if errors.Is(err, fs.ErrNotExist) {
-			return nil, refuse(path, err, "there is no such file")
+			return nil, nil, refuse(path, err, "there is no such file")
 		}
-		return nil, refuse(path, err, "cannot be read: %v", bareCause(err))
+		return nil, nil, refuse(path, err, "cannot be read: %v", bareCause(err))
+	}
+	info, err := f.Stat()
+	switch {
+	case err != nil:
+		err = refuse(path, err, "cannot be read: %v", bareCause(err))
+	case info.IsDir():
+		err = refuse(path, nil, "is a folder")
+	case !info.Mode().IsRegular():
+		err = refuse(path, nil, "is not a file")
+	}
+	if err != nil {
+		f.Close()
+		return nil, nil, err
+	}
+	return f, info, nil
+}
+
+func readFile(path string, limits Limits) ([]byte, error) {
+	f, info, err := openRegular(path)
+	if err != nil {
+		return nil, err
 	}
 	defer f.Close()
-	info, err := f.Stat()
-	if err != nil {
-		return nil, refuse(path, err, "cannot be read: %v", bareCause(err))
-	}
-	if info.IsDir() {
-		return nil, refuse(path, nil, "is a folder")
-	}
-	if !info.Mode().IsRegular() {
-		return nil, refuse(path, nil, "is not a file")
-	}
 	tooLarge := func() error {
 		return refuse(path, nil, "is over the limit of %s a file (--max-file raises it)", megabytes(limits.FileBytes))
 	}

@@ -2,9 +2,7 @@ package sheet
 
 import (
 	"archive/zip"
-	"errors"
 	"io"
-	"io/fs"
 	"os"
 
 	"wallbill/sheet/xmlscan"
@@ -14,21 +12,11 @@ import (
 // nothing, to tell schedules from other workbooks of a folder. What it says of a damaged workbook is no verdict; Open reads
 // all of it.
 func TabNames(path string, limits Limits) ([]string, error) {
-	f, err := os.Open(path)
+	f, info, err := openRegular(path)
 	if err != nil {
-		if errors.Is(err, fs.ErrNotExist) {
-			return nil, refuse(path, err, "there is no such file")
-		}
-		return nil, refuse(path, err, "cannot be read: %v", bareCause(err))
+		return nil, err
 	}
 	defer f.Close()
-	info, err := f.Stat()
-	if err != nil {
-		return nil, refuse(path, err, "cannot be read: %v", bareCause(err))
-	}
-	if !info.Mode().IsRegular() {
-		return nil, refuse(path, nil, "is not a file")
-	}
 	head := make([]byte, min(info.Size(), 1024))
 	if _, err := io.ReadFull(f, head); err != nil {
 		return nil, refuse(path, err, "cannot be read: %v", bareCause(err))
