@@ -39,6 +39,9 @@ func TestMostAreJobs(t *testing.T) {
 		}
 	})
 	t.Logf("%d of %d are jobs, %d complete; errors: %v", jobs, all, complete, said)
+	if all < few {
+		return
+	}
 	require.Greater(t, jobs*100, all*70)
 	require.Greater(t, complete*100, all*10)
 }

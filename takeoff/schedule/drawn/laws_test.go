@@ -97,6 +97,9 @@ type tried struct{ cases, all int }
 func (n *tried) enough(t *testing.T) {
 	t.Helper()
 	t.Logf("tried on %d of %d schedules", n.cases, n.all)
+	if n.all < few {
+		return
+	}
 	require.Greater(t, 10*n.cases, n.all, "hardly any schedule to try")
 }
 
