@@ -138,6 +138,17 @@ func specimens(t testing.TB) []specimen {
 		{"cell-twice.xlsx", "a cell that stands twice", sheetData(t, `<sheetData><row r="1"><c r="A1"><v>1</v></c><c r="A1"><v>2</v></c></row></sheetData>`)},
 		{"no-text.xlsx", "a text that is not in the list of texts", sheetData(t, `<sheetData><row r="1"><c r="A1" t="s"><v>99</v></c></row></sheetData>`)},
 		{"cell-type.xlsx", "a cell of a type that is none", sheetData(t, `<sheetData><row r="1"><c r="A1" t="q"><v>1</v></c></row></sheetData>`)},
+		{"outside-text.xlsx", "a tab whose text is to come out of another file", changed(t, func(p map[string]string) {
+			p[tab] = `<?xml version="1.0"?><!DOCTYPE w [<!ENTITY a SYSTEM "file:///etc/hostname">]><worksheet><sheetData><row r="1"><c r="A1" t="str"><v>&a;</v></c></row></sheetData></worksheet>`
+		})},
+		{"outside-tab.xlsx", "a tab that is said to stand in another file", changed(t, func(p map[string]string) {
+			p["xl/_rels/workbook.xml.rels"] = strings.Replace(p["xl/_rels/workbook.xml.rels"], `Target="worksheets/sheet1.xml"`, `Target="worksheets/sheet1.xml" TargetMode="External"`, 1)
+		})},
+		{"outside-target.xlsx", "a tab whose part is named as one beside the file", changed(t, func(p map[string]string) {
+			p["xl/_rels/workbook.xml.rels"] = strings.Replace(p["xl/_rels/workbook.xml.rels"], `Target="worksheets/sheet1.xml"`, `Target="../../outside/sheet1.xml"`, 1)
+		})},
+		{"way-out.xlsx", "a part whose name leads out of the folder it would be unpacked in", changed(t, func(p map[string]string) { p["../../outside.xml"] = "<a/>" })},
+		{"way-out-back.xlsx", "the same with the other slashes", changed(t, func(p map[string]string) { p[`xl\..\..\outside.xml`] = "<a/>" })},
 		{"deep.xlsx", "tags nested without end", sheetData(t, strings.Repeat("<a>", 5000)+strings.Repeat("</a>", 5000))},
 		{"size.xlsx", "a part longer than the list of parts says", stored(tab, strings.Repeat(" ", 5000)+"<worksheet/>", 20)},
 		{"twice.xlsx", "a part that stands twice", twice()},

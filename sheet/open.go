@@ -63,8 +63,14 @@ func Open(path string, limits Limits) (*Workbook, error) {
 	return openBytes(path, data, limits)
 }
 
-// openRegular opens a file to be read; whoever gets it closes it. What is no file is refused.
+// openRegular opens a file to be read; whoever gets it closes it. What is no file is refused, and not opened: opening a
+// pipe waits for who writes into it, for ever.
 func openRegular(path string) (*os.File, fs.FileInfo, error) {
+	if info, err := os.Stat(path); err == nil {
+		if err := regular(path, info); err != nil {
+			return nil, nil, err
+		}
+	}
 	f, err := os.Open(path)
 	if err != nil {
 		if errors.Is(err, fs.ErrNotExist) {
@@ -73,19 +79,27 @@ func openRegular(path string) (*os.File, fs.FileInfo, error) {
 		return nil, nil, refuse(path, err, "cannot be read: %v", bareCause(err))
 	}
 	info, err := f.Stat()
-	switch {
-	case err != nil:
+	if err != nil {
 		err = refuse(path, err, "cannot be read: %v", bareCause(err))
-	case info.IsDir():
-		err = refuse(path, nil, "is a folder")
-	case !info.Mode().IsRegular():
-		err = refuse(path, nil, "is not a file")
+	} else {
+		err = regular(path, info)
 	}
 	if err != nil {
 		f.Close()
 		return nil, nil, err
 	}
 	return f, info, nil
+}
+
+// regular refuses what is no file.
+func regular(path string, info fs.FileInfo) error {
+	switch {
+	case info.IsDir():
+		return refuse(path, nil, "is a folder")
+	case !info.Mode().IsRegular():
+		return refuse(path, nil, "is not a file")
+	}
+	return nil
 }
 
 func readFile(path string, limits Limits) ([]byte, error) {
@@ -250,6 +264,9 @@ func (r *reader) list(zr *zip.Reader) error {
 		}
 		if f.Flags&1 != 0 {
 			return refuse(r.path, nil, "password-protected: save a copy without a password")
+		}
+		if strings.Contains("/"+strings.ReplaceAll(f.Name, `\`, "/")+"/", "/../") {
+			return refuse(r.path, nil, "damaged: the name of its part %s leads out of the file", f.Name)
 		}
 		if strings.HasSuffix(f.Name, "/") && size == 0 {
 			continue
@@ -477,6 +494,9 @@ func (r *reader) read() ([]schedule.Tab, error) {
 	var tabs []schedule.Tab
 	for _, e := range sheets {
 		rel, ok := byID[e.id]
+		if rel.external {
+			return nil, refuse(r.path, nil, "damaged: its tab %s is said to stand in another file, which is not opened", e.name)
+		}
 		if !ok || r.parts[rel.target] == nil {
 			return nil, refuse(r.path, nil, "damaged: the part of its tab %s is missing", e.name)
 		}

@@ -5,7 +5,6 @@ import (
 	"encoding/csv"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -270,7 +269,7 @@ func guardCSV(s string) string {
 // IsOrder tells whether the file at path is an order sheet of an earlier run, which a new one may replace.
 func IsOrder(path string, limits Limits) bool {
 	if strings.EqualFold(filepath.Ext(path), ".csv") {
-		f, err := os.Open(path)
+		f, _, err := openRegular(path)
 		if err != nil {
 			return false
 		}

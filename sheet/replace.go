@@ -97,8 +97,8 @@ func CanReplace(path string) error {
 	if err != nil {
 		return refuse(path, err, "cannot be replaced: %v", bareCause(err))
 	}
-	if info.IsDir() {
-		return refuse(path, nil, "is a folder")
+	if err := regular(path, info); err != nil {
+		return err
 	}
 	if lock, who := openElsewhere(path); lock != "" {
 		by := ""
@@ -157,9 +157,9 @@ func openElsewhere(path string) (lock, who string) {
 }
 
 func readLock(path string) ([]byte, bool) {
-	f, err := os.Open(path)
+	f, _, err := openRegular(path)
 	if err != nil {
-		// One that exists but is held by its program locks no less.
+		// One that exists but is held by its program, or is no file, locks no less.
 		_, statErr := os.Lstat(path)
 		return nil, statErr == nil
 	}

@@ -6,7 +6,9 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
+	"unicode"
 
 	"github.com/xuri/excelize/v2"
 
@@ -91,12 +93,34 @@ func (s *Source) readRecord() (job *takeoff.Job, findings []takeoff.Finding, ok 
 	return job, findings, true, nil
 }
 
+// address begins what is no path of a file: http://, file:.
+var address = regexp.MustCompile(`^(?i)([a-z][a-z0-9+.-]*:/|(file|https?|ftps?|smb|mailto|data):)`)
+
+// beside is the path of a price book as the schedule names it. It is the only path out of a workbook that is ever followed,
+// and only where it is relative to the schedule: also upwards, since the user typed it, but to no other machine or drive.
+func beside(named string) (string, error) {
+	slashed := strings.ReplaceAll(named, `\`, "/")
+	rel := filepath.FromSlash(slashed)
+	drive := len(slashed) > 1 && slashed[1] == ':' && unicode.IsLetter(rune(slashed[0]))
+	switch {
+	case strings.ContainsFunc(named, unicode.IsControl):
+		return "", errors.New("the path holds a control character")
+	case strings.HasPrefix(slashed, "//"):
+		return "", errors.New("a path to another machine is not followed")
+	case drive, filepath.IsAbs(rel), strings.HasPrefix(slashed, "/"), filepath.VolumeName(rel) != "":
+		return "", errors.New("the path is not relative to the schedule")
+	case address.MatchString(slashed):
+		return "", errors.New("an address is not followed")
+	}
+	return rel, nil
+}
+
 // openPriceBook opens the price book that a schedule names. Its error is the message of a finding, without a path of this
 // machine.
 func openPriceBook(schedulePath, named string, limits Limits) (*Workbook, error) {
-	rel := filepath.FromSlash(strings.ReplaceAll(named, `\`, "/"))
-	if filepath.IsAbs(rel) || filepath.VolumeName(rel) != "" {
-		return nil, errors.New("the path is not relative to the schedule")
+	rel, err := beside(named)
+	if err != nil {
+		return nil, err
 	}
 	path := filepath.Join(filepath.Dir(schedulePath), rel)
 	own, err := os.Stat(schedulePath)

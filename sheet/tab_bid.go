@@ -191,12 +191,15 @@ func oneCase(amounts []pricing.Amount) []pricing.Amount {
 	return list
 }
 
-// plainLabels tells whether SUMIFS matches each of the labels with itself alone: none is a pattern or a comparison, and no
-// two are the same number.
+// mostCriterion is the most characters of a text that SUMIFS matches (from memory: more is #VALUE! in the large desktop program).
+const mostCriterion = 255
+
+// plainLabels tells whether SUMIFS matches each of the labels with itself alone: none is a pattern or a comparison or too
+// long, and no two are the same number.
 func plainLabels(amounts []pricing.Amount) bool {
 	numbers := map[string]bool{}
 	for _, a := range amounts {
-		if a.Name == "" || strings.ContainsAny(a.Name, "*?~") || strings.ContainsAny(a.Name[:1], "<>=") {
+		if a.Name == "" || len(a.Name) > mostCriterion || strings.ContainsAny(a.Name, "*?~") || strings.ContainsAny(a.Name[:1], "<>=") {
 			return false
 		}
 		if f, err := strconv.ParseFloat(strings.TrimSpace(a.Name), 64); err == nil {

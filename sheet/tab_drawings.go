@@ -9,6 +9,7 @@ import (
 	"runtime"
 	"strconv"
 	"time"
+	"unicode/utf16"
 
 	"github.com/xuri/excelize/v2"
 	"golang.org/x/sync/errgroup"
@@ -25,6 +26,20 @@ const (
 
 // drawingRows are the rows of lineHeight that a drawing takes, 30, and one to spare; a test holds it to the height.
 const drawingRows = 31
+
+// mostPictureName is the most characters the library takes as a picture's name.
+const mostPictureName = 254
+
+// shorter is the first characters of a text, of which letters outside the first plane count as two.
+func shorter(s string, most int) string {
+	n := 0
+	for i, r := range s {
+		if n += utf16.RuneLen(r); n > most {
+			return s[:i]
+		}
+	}
+	return s
+}
 
 // pictureAt is a picture with its top left cell.
 type pictureAt struct {
@@ -58,7 +73,7 @@ func (p *priced) drawings() (*page, error) {
 			}
 			half := 96.0 / drawing.DPI
 			pictures[i] = &excelize.Picture{Extension: ".png", File: b.Bytes(), Format: &excelize.GraphicOptions{
-				AltText: s.AltText, Name: s.Title, ScaleX: half, ScaleY: half, Positioning: "oneCell", LockAspectRatio: true,
+				AltText: s.AltText, Name: shorter(s.Title, mostPictureName), ScaleX: half, ScaleY: half, Positioning: "oneCell", LockAspectRatio: true,
 			}}
 			return nil
 		})

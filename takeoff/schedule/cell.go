@@ -4,6 +4,7 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"github.com/shopspring/decimal"
 
@@ -142,6 +143,9 @@ func (r *reader) readAs(v *value, c *ColumnSpec, cell Cell) *refusal {
 		if cell.Kind == Date {
 			return refuse("a date: a spreadsheet program turns a text such as 1-2 into one; format the cell as text and type it again", "a name as text", "")
 		}
+		if utf8.RuneCountInString(text) > longestName {
+			return refuse("a name longer than "+strconv.Itoa(longestName)+" characters", "a name of up to "+strconv.Itoa(longestName)+" characters", "")
+		}
 		v.word, v.text = text, text
 		if c.Kind == ItemColumn {
 			return itemName(text)
@@ -200,6 +204,10 @@ func (r *reader) readAs(v *value, c *ColumnSpec, cell Cell) *refusal {
 	}
 	return nil
 }
+
+// longestName bounds names, in characters: an item's is made of others (a form line, its core, the part), and the sums of a
+// spreadsheet match none longer than 255.
+const longestName = 200
 
 // nounOf is what a column's cells are, for messages.
 func nounOf(c *ColumnSpec) string {
