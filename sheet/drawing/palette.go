@@ -2,30 +2,29 @@ package drawing
 
 import (
 	"cmp"
+	"encoding/binary"
 	"image"
 	"image/color"
 	"slices"
 )
 
+// stretch is a number of pixels of one colour beside one another.
+type stretch struct {
+	colour uint32 // its bytes, red first
+	pixels int
+}
+
 // paletted reduces a drawing to the 256 colours that most of its pixels have: a third of the bytes, and nothing that an eye
 // would miss, for what else there is are edges between two of them. Equal pictures come to equal palettes.
 func paletted(m *image.RGBA) *image.Paletted {
+	along := stretches(m)
 	counts := map[uint32]int{}
-	last, run := uint32(0), 0
-	each(m, func(c uint32) {
-		if c == last {
-			run++
-			return
-		}
-		counts[last] += run
-		last, run = c, 1
-	})
-	counts[last] += run
+	for _, s := range along {
+		counts[s.colour] += s.pixels
+	}
 	colours := make([]uint32, 0, len(counts))
-	for c, n := range counts {
-		if n > 0 {
-			colours = append(colours, c)
-		}
+	for c := range counts {
+		colours = append(colours, c)
 	}
 	slices.SortFunc(colours, func(a, b uint32) int {
 		if d := cmp.Compare(counts[b], counts[a]); d != 0 {
@@ -45,27 +44,49 @@ func paletted(m *image.RGBA) *image.Paletted {
 		index[c] = nearest(colours[:most], c)
 	}
 	out := image.NewPaletted(m.Bounds(), pal)
-	i, at := 0, uint8(0)
-	last = ^colours[0]
-	each(m, func(c uint32) {
-		if c != last {
-			last, at = c, index[c]
+	at := 0
+	for _, s := range along {
+		if s.colour != colours[0] { // the colour of most pixels is 0, as the picture begins
+			of := index[s.colour]
+			part := out.Pix[at : at+s.pixels]
+			for i := range part {
+				part[i] = of
+			}
 		}
-		out.Pix[i] = at
-		i++
-	})
+		at += s.pixels
+	}
 	return out
 }
 
-// each calls f with every pixel, row by row, its bytes red first.
-func each(m *image.RGBA, f func(uint32)) {
+// stretches reads a picture row by row, a stretch going on in the next row.
+func stretches(m *image.RGBA) []stretch {
 	b := m.Bounds()
+	const about = 1 << 15 // of a drawing full of text
+	out := make([]stretch, 0, about)
+	var now stretch
 	for y := b.Min.Y; y < b.Max.Y; y++ {
 		row := m.Pix[m.PixOffset(b.Min.X, y):m.PixOffset(b.Max.X, y)]
-		for x := 0; x+3 < len(row); x += 4 {
-			f(uint32(row[x])<<24 | uint32(row[x+1])<<16 | uint32(row[x+2])<<8 | uint32(row[x+3]))
+		for len(row) >= 4 {
+			c := binary.BigEndian.Uint32(row)
+			if c != now.colour {
+				if now.pixels > 0 {
+					out = append(out, now)
+				}
+				now = stretch{colour: c}
+			}
+			n := 4
+			two := uint64(c)<<32 | uint64(c)
+			for len(row) >= n+8 && binary.BigEndian.Uint64(row[n:]) == two {
+				n += 8
+			}
+			now.pixels += n / 4
+			row = row[n:]
 		}
 	}
+	if now.pixels > 0 {
+		out = append(out, now)
+	}
+	return out
 }
 
 func nearest(among []uint32, c uint32) uint8 {

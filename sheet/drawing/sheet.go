@@ -4,8 +4,6 @@ import (
 	"bytes"
 	"fmt"
 	"html"
-	"image"
-	"image/png"
 	"io"
 	"regexp"
 	"strconv"
@@ -13,7 +11,6 @@ import (
 	"time"
 
 	"gonum.org/v1/plot/vg"
-	"gonum.org/v1/plot/vg/vgimg"
 	"gonum.org/v1/plot/vg/vgsvg"
 
 	"wallbill/takeoff"
@@ -50,13 +47,10 @@ func (s *Sheet) Paint(c vg.Canvas) {
 
 // PNG writes the drawing as a picture of DPI dots an inch.
 func (s *Sheet) PNG(w io.Writer) error {
-	c := vgimg.NewWith(vgimg.UseWH(Width, Height), vgimg.UseDPI(DPI))
-	s.Paint(c)
-	m, ok := c.Image().(*image.RGBA)
-	if !ok {
-		return fmt.Errorf("drawing %s: unexpected picture", s.Name)
-	}
-	return png.Encode(w, paletted(m))
+	p := newPicture()
+	defer p.free()
+	s.paint(pen{p}) // the ground is white already
+	return pngFast.Encode(w, paletted(p.pixels))
 }
 
 // SVG writes the drawing as scalable vector graphics, with its title and description for readers that do not see it.
