@@ -7,6 +7,7 @@ import (
 	"flag"
 	"fmt"
 	"hash/crc32"
+	"maps"
 	"math/rand/v2"
 	"os"
 	"os/exec"
@@ -298,6 +299,69 @@ func FuzzSheet(f *testing.F) {
 			last = row.Number
 		}
 	})
+}
+
+// partsOfWorkbook are the parts that the reading of a workbook looks into.
+var partsOfWorkbook = []string{"xl/worksheets/sheet1.xml", "xl/workbook.xml", "xl/_rels/workbook.xml.rels", "xl/styles.xml", "xl/sharedStrings.xml", "[Content_Types].xml", "_rels/.rels", "docProps/custom.xml"}
+
+// FuzzPart puts bytes in the place of one part. Whatever it holds, reading ends in one line about the file or in a workbook;
+// a workbook that is carried on has the same tabs and cells when it is read again.
+func FuzzPart(f *testing.F) {
+	plain := plainParts(`<sheetData><row r="1"><c r="A1" t="s"><v>0</v></c><c r="B1" s="1"><v>46328</v></c><c r="C1" t="b"><v>1</v></c><c r="D1"><f>B1*2</f><v>3</v></c></row></sheetData>`)
+	plain["docProps/custom.xml"] = `<Properties xmlns="http://schemas.openxmlformats.org/officeDocument/2006/custom-properties" xmlns:vt="http://schemas.openxmlformats.org/officeDocument/2006/docPropsVTypes"><property fmtid="{D5CDD505-2E9C-101B-9397-08002B2CF9AE}" pid="2" name="Record SHA-256"><vt:lpwstr>00</vt:lpwstr></property></Properties>`
+	for i, name := range partsOfWorkbook {
+		f.Add(byte(i), []byte(plain[name]))
+	}
+	small := Limits{FileBytes: 1 << 20, UnpackedBytes: 1 << 22, Rows: 1000}
+	f.Fuzz(func(t *testing.T, part byte, content []byte) {
+		parts := maps.Clone(plain)
+		parts[partsOfWorkbook[int(part)%len(partsOfWorkbook)]] = string(content)
+		w, err := openBytes("job.xlsx", packParts(t, parts), small)
+		if err != nil {
+			var fe *FileError
+			if !errors.As(err, &fe) || strings.ContainsAny(err.Error(), "\n\x1b") {
+				t.Fatalf("not one line about the file: %q", err)
+			}
+			return
+		}
+		_, _, _ = w.ReadRecord()
+		_, _ = w.Priced(), w.taken()
+		carried := carriedOn(w, small)
+		if carried == nil {
+			return
+		}
+		again, err := openBytes("job.xlsx", carried, small)
+		if err != nil {
+			t.Fatalf("carried on it cannot be read: %v", err)
+		}
+		if len(again.tabs) != len(w.tabs) {
+			t.Fatalf("tabs %v are carried on as %v", w.tabNames(), again.tabNames())
+		}
+		for i := range w.tabs {
+			if a, b := cellListing(w.tabs[i]), cellListing(again.tabs[i]); a != b || w.tabs[i].Name != again.tabs[i].Name {
+				t.Fatalf("tab %q with\n%s\nis carried on as %q with\n%s", w.tabs[i].Name, a, again.tabs[i].Name, b)
+			}
+		}
+	})
+}
+
+// carriedOn is the workbook as the library saves it; nil where it will not: then nothing is written.
+func carriedOn(w *Workbook, limits Limits) (data []byte) {
+	defer func() {
+		if recover() != nil { // a command catches it as the fault of one job
+			data = nil
+		}
+	}()
+	f, err := w.OpenForResults(limits)
+	if err != nil {
+		return nil
+	}
+	defer f.Close()
+	var b bytes.Buffer
+	if completeParts(f) != nil || Save(f, &b) != nil {
+		return nil
+	}
+	return b.Bytes()
 }
 
 // office converts a workbook with a separate spreadsheet program; the test is skipped where there is none.
