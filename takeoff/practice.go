@@ -1,6 +1,9 @@
 package takeoff
 
 import (
+	"fmt"
+	"strings"
+
 	"wallbill/takeoff/exact"
 	"wallbill/takeoff/length"
 )
@@ -21,14 +24,16 @@ const (
 	storey             = 7 * length.Foot
 )
 
-// practice is R-PRACTICE: reminders, each at its cell, one of a kind for a wall, an opening's row or a pour.
+// practice is R-PRACTICE: reminders, each at its cell, one of a kind for a wall, an opening's row or a pour; a note that says
+// the same of many walls is one, at the first of them, and lists them.
 func (p *pass) practice() {
 	p.practiceSettings()
+	var listed reminders
 	lowest := p.lowestBases()
 	said := map[string]bool{}
 	for _, w := range p.geo.Walls {
 		p.practiceCores(w)
-		p.practiceLedge(w)
+		p.practiceLedge(w, &listed)
 		p.practiceGrade(w)
 		p.practiceOpenings(w)
 		for _, z := range w.Zones {
@@ -40,6 +45,79 @@ func (p *pass) practice() {
 			}
 		}
 	}
+	for _, r := range listed.inOrder {
+		p.remind(Note, r.at, r.subject+", "+namedWalls(r.walls), "%s", r.message)
+	}
+	p.remindBackfill()
+}
+
+// reminder is a note that holds for each of some walls.
+type reminder struct {
+	at      Ref // of the first
+	subject string
+	message string
+	walls   []string
+}
+
+// reminders are in the order of their first walls.
+type reminders struct {
+	inOrder []*reminder
+	by      map[string]*reminder
+}
+
+func (rs *reminders) add(at Ref, subject, wall, message string) {
+	key := subject + "\x00" + message
+	r := rs.by[key]
+	if r == nil {
+		if rs.by == nil {
+			rs.by = map[string]*reminder{}
+		}
+		r = &reminder{at: at, subject: subject, message: message}
+		rs.by[key] = r
+		rs.inOrder = append(rs.inOrder, r)
+	}
+	r.walls = append(r.walls, wall)
+}
+
+// remindBackfill lists the walls with grade high above their base in one note.
+func (p *pass) remindBackfill() {
+	var first *WallLines
+	var walls []string
+	least, most := length.Length(0), length.Length(0)
+	for _, w := range p.geo.Walls {
+		deep := w.grade().hi()
+		if deep <= deepGrade {
+			continue
+		}
+		if first == nil {
+			first, least = w, deep
+		}
+		walls = append(walls, w.Mark)
+		least, most = min(least, deep), max(most, deep)
+	}
+	if first == nil {
+		return
+	}
+	high := p.show(most)
+	if least < most {
+		high = p.show(least) + " to " + high
+	}
+	p.remind(Note, first.Cell("below grade"), "Below grade, "+namedWalls(walls), "grade is %s above the base: no backfill before floor and strength", high)
+}
+
+// mostNamed is how many walls a note names; a longer list tells nothing that the column does not.
+const mostNamed = 100
+
+// namedWalls lists walls: wall A; walls A and B; walls A, B, C and 7 more.
+func namedWalls(marks []string) string {
+	if len(marks) == 1 {
+		return "wall " + marks[0]
+	}
+	if len(marks) > mostNamed {
+		return fmt.Sprintf("walls %s and %d more", strings.Join(marks[:mostNamed], ", "), len(marks)-mostNamed)
+	}
+	last := len(marks) - 1
+	return "walls " + strings.Join(marks[:last], ", ") + " and " + marks[last]
 }
 
 // remind says a finding of R-PRACTICE.
@@ -89,7 +167,7 @@ func (p *pass) practiceCores(w *WallLines) {
 	}
 }
 
-func (p *pass) practiceLedge(w *WallLines) {
+func (p *pass) practiceLedge(w *WallLines, listed *reminders) {
 	if w.Ledge == nil {
 		return
 	}
@@ -106,8 +184,8 @@ func (p *pass) practiceLedge(w *WallLines) {
 	}
 	above := stop - w.LedgeTop
 	if above > ledgeStopHigh || above < ledgeStopLow && stop < w.Greater() {
-		p.remind(Note, w.Cell("brick ledge top"), "Brick ledge top, wall "+w.Mark, "a pour that reaches a ledge stops 4 to 6 in above it: pour %s between %s and %s above the wall's base",
-			zone.Pour, p.show(w.LedgeTop+ledgeStopLow), p.show(w.LedgeTop+ledgeStopHigh))
+		listed.add(w.Cell("brick ledge top"), "Brick ledge top", w.Mark, fmt.Sprintf("a pour that reaches a ledge stops 4 to 6 in above it: pour %s between %s and %s above the wall's base",
+			zone.Pour, p.show(w.LedgeTop+ledgeStopLow), p.show(w.LedgeTop+ledgeStopHigh)))
 	}
 }
 
@@ -120,7 +198,6 @@ func (p *pass) practiceGrade(w *WallLines) {
 		p.remind(Warning, w.Cell("below-grade cover"), "Below-grade cover, wall "+w.Mark, "%s with grade %s above the base: soils that can saturate need membrane",
 			w.Cover, p.show(deep))
 	}
-	p.remind(Note, w.Cell("below grade"), "Below grade, wall "+w.Mark, "grade is %s above the base: no backfill before floor and strength", p.show(deep))
 }
 
 func (p *pass) practiceOpenings(w *WallLines) {

@@ -92,7 +92,8 @@ func TestPractice(t *testing.T) {
 	}
 }
 
-// One reminder of a kind for a wall or an opening's row, however often it stands there.
+// One warning of a kind for a wall or an opening's row, however often it stands there; a note that says the same of many
+// walls is one, at the first, and lists them.
 func TestPracticeDoesNotDrown(t *testing.T) {
 	s := newSite()
 	for i := range 50 {
@@ -100,5 +101,38 @@ func TestPracticeDoesNotDrown(t *testing.T) {
 		s.opening("o", fmt.Sprint(i), "2", "4", "3", "", 5)
 	}
 	out := Compute(s.job)
-	require.Len(t, out.notes("R-PRACTICE"), 150) // cover, backfill and lintel of each wall
+	said := out.notes("R-PRACTICE")
+	require.Len(t, said, 101) // cover and lintel of each wall, backfill of all
+	require.Contains(t, said[100], "note Below grade, walls 0, 1, 2")
+	require.Contains(t, said[100], `48 and 49: grade is 6'-0" above the base: no backfill before floor and strength`)
+}
+
+// Walls of other grades are listed together, those under 4 ft are not; ledges of one height are listed by pour.
+func TestPracticeListsWalls(t *testing.T) {
+	s := newSite()
+	for i, g := range []string{"6", `4'-1"`, "4", "5"} {
+		s.wall(fmt.Sprint("R", i), fmt.Sprint("W", i), "40", "10", "8in", "end", open("end"), grade(g, "0", CoverNone), func(w *Wall) {
+			w.Ledge, w.LedgeTop = &LedgeMark{Mark: "L", Projection: ft(`5"`), FaceDepth: ft(`5"`)}, ft("8")
+			if i == 3 {
+				w.Pour, w.PourAbove = "2", "2"
+			}
+		})
+	}
+	said := s.takeoff(t).notes("R-PRACTICE")
+	require.Len(t, said, 3, strings.Join(said, "\n"))
+	require.Contains(t, said[0], `note Brick ledge top, walls W0, W1 and W2: a pour that reaches a ledge stops 4 to 6 in above it: pour 1 between 8'-4" and 8'-6"`)
+	require.Contains(t, said[1], "note Brick ledge top, wall W3: a pour that reaches a ledge stops 4 to 6 in above it: pour 2 between")
+	require.Contains(t, said[2], `note Below grade, walls W0, W1 and W3: grade is 4'-1" to 6'-0" above the base: no backfill`)
+}
+
+// A list of very many walls is cut short.
+func TestNamedWalls(t *testing.T) {
+	require.Equal(t, "wall A", namedWalls([]string{"A"}))
+	require.Equal(t, "walls A and B", namedWalls([]string{"A", "B"}))
+	marks := make([]string, mostNamed+5)
+	for i := range marks {
+		marks[i] = fmt.Sprint("W", i)
+	}
+	require.True(t, strings.HasSuffix(namedWalls(marks), fmt.Sprintf(", W%d and 5 more", mostNamed-1)))
+	require.True(t, strings.HasSuffix(namedWalls(marks[:mostNamed]), fmt.Sprintf(" and W%d", mostNamed-1)))
 }
