@@ -30,6 +30,7 @@ type Order struct {
 	NeedByNote  string
 	LeadDays    int
 	Late        bool
+	Charge      bool // what a truck or the pump will cost beside its goods, reckoned: nobody orders it
 	Rental      bool
 	From, To    takeoff.Date     // of a rental, both days included
 	Price       *decimal.Decimal // of a rental: for one piece
@@ -37,6 +38,14 @@ type Order struct {
 	Deliveries  []Delivery       // of concrete: by pour, the first day first
 	At          takeoff.Ref      // the price row's, or the Ordered row's
 	item        int              // in Bid.Items, −1: only ordered
+}
+
+// OnSite is the day an order is used: its need-by and the lead days after it. Blank where the need-by is.
+func (o *Order) OnSite() takeoff.Date {
+	if o.NeedBy.IsZero() {
+		return takeoff.Date{}
+	}
+	return (o.NeedBy.Day() + takeoff.Day(o.LeadDays)).Date()
 }
 
 // buy is P-BUY: what is needed of each item, less what was ordered of it, by supplier and need-by.
@@ -183,6 +192,7 @@ func (p *pricer) newOrder(it *Item, i int) Order {
 	if it.Row != nil {
 		o.At, o.LeadDays = it.Row.At, it.Row.LeadDays
 	}
+	o.Charge = it.placed && !it.Concrete && it.Key != "pump-setup"
 	if it.Pack != nil && !it.Pack.Equal(one) {
 		o.Pack = it.Pack
 	}

@@ -101,6 +101,14 @@ func TestOrders(t *testing.T) {
 	b = Price(s.t, Options{Today: date("2025-06-03")})
 	require.False(t, order(t, b, "block", 0).Late) // on the day is not late
 	require.True(t, order(t, b, "sealant", 0).Late)
+	for _, o := range b.Orders { // a need-by is the day to order
+		if o.NeedBy.IsZero() {
+			require.True(t, o.OnSite().IsZero(), o.Item)
+			continue
+		}
+		require.Equal(t, o.NeedBy.Day()+takeoff.Day(o.LeadDays), o.OnSite().Day(), o.Item)
+	}
+	require.Equal(t, 7, order(t, b, "block", 0).LeadDays)
 	said(t, b, takeoff.Warning, "P-BUY", "sealant: 5 ea to order by 2025-06-02, which is before 2025-06-03")
 	b = Price(s.t, Options{Today: date("2025-06-04")})
 	require.Equal(t, "Prices!M2", said(t, b, takeoff.Warning, "P-BUY", "block: 24 ea").At.String())

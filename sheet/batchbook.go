@@ -236,7 +236,7 @@ func (b *batchBook) sums() *page {
 // toBuy is what to buy across the jobs.
 func (b *batchBook) toBuy() *page {
 	pg := newPage(tabToBuy, "To buy across the jobs", b.under,
-		"Each row sums the orders of the jobs that By job lists. What one job has over is not taken off another's: see Surplus. Rented pieces count once a time on rent.")
+		"Each row sums the orders of the jobs that By job lists. What one job has over is not taken off another's: see Surplus. Rented pieces count once a time on rent. Need by is the day to order: lead days before use.")
 	pg.table, pg.tableCols, pg.most = "ToBuy", 14, map[int]float64{14: 40}
 	pg.head("Supplier", "Item", ">Length", ">To order", "Unit", ">Jobs", ">Earliest need by", ">Needed", ">Ordered", ">Surplus", "Rented", ">Extension", "Currency", "Note")
 	var all []pricing.JobOrders

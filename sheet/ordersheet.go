@@ -75,26 +75,30 @@ func (o *OrderSheet) page() *page {
 	default:
 		to = "Ship to: as agreed"
 	}
-	rented := false
+	rented, charged := false, false
 	total := decimal.Decimal{}
 	for i := range o.Order.Rows {
 		r := &o.Order.Rows[i]
-		rented = rented || r.Rental
+		rented, charged = rented || r.Rental, charged || r.Charge
 		if r.Extension != nil {
 			total = total.Add(*r.Extension)
 		}
 	}
+	to += " · Need by: order by this day. On site: the day it is used there"
 	if o.Prices {
 		to += " · Sum " + total.StringFixed(j.MinorDigits) + " " + j.Currency
 	}
 	pg := newPage(tabOrderSheet, "Order to "+o.supplier(), under, to)
-	pg.table, pg.most = "Order", map[int]float64{2: 34, 3: 44}
-	names := []string{">Need by", "Item", "Description", ">Length", ">Quantity", "Unit", ">Packs", ">In a pack"}
+	pg.table, pg.most = "Order", map[int]float64{3: 34, 4: 44}
+	names := []string{">Need by", ">On site", "Item", "Description", ">Length", ">Quantity", "Unit", ">Packs", ">In a pack"}
 	if rented {
 		names = append(names, ">Rented from", ">Rented to")
 	}
 	if o.Prices {
 		names = append(names, ">Price ("+j.Currency+")", ">Extension ("+j.Currency+")")
+	}
+	if charged {
+		names = append(names, "Note")
 	}
 	pg.tableCols = len(names)
 	pg.head(names...)
@@ -108,13 +112,16 @@ func (o *OrderSheet) page() *page {
 		if r.Length > 0 {
 			size = rightCell(r.Length.Show(j.Report))
 		}
-		cells := []outCell{needBy, wrapCell(r.Item), wrapCell(r.Description), size, quantityCell(r.ToOrder), textCell(string(r.Unit)),
+		cells := []outCell{needBy, dateCell(r.OnSite()), wrapCell(r.Item), wrapCell(r.Description), size, quantityCell(r.ToOrder), textCell(string(r.Unit)),
 			optionalCell(r.Packs), optionalCell(r.Pack)}
 		if rented {
 			cells = append(cells, dateCell(r.From), dateCell(r.To))
 		}
 		if o.Prices {
 			cells = append(cells, amountOrBlank(r.Price, asPrice), amountOrBlank(r.Extension, asMoney))
+		}
+		if charged && r.Charge {
+			cells = append(cells, textCell(expectedCharge))
 		}
 		pg.add(cells...)
 	}
@@ -127,6 +134,9 @@ func amountOrBlank(d *decimal.Decimal, l look) outCell {
 	}
 	return outCell{value: storedNumber(*d), look: l}
 }
+
+// expectedCharge is said of what a truck or the pump will cost beside its goods.
+const expectedCharge = "expected charge, no goods"
 
 // byPour is concrete by delivery; nil where there is none to order.
 func (o *OrderSheet) byPour() *page {
@@ -209,7 +219,7 @@ func plainOrBlank(d *decimal.Decimal) string {
 }
 
 // described is a row's description with what a line of CSV has no column for: the days of a rental, the deliveries of
-// concrete.
+// concrete, that it is a charge.
 func described(r *pricing.Order) string {
 	var parts []string
 	if r.Description != "" {
@@ -220,6 +230,9 @@ func described(r *pricing.Order) string {
 	}
 	if s := deliveryText(r); s != "" {
 		parts = append(parts, s)
+	}
+	if r.Charge {
+		parts = append(parts, expectedCharge)
 	}
 	return strings.Join(parts, "; ")
 }

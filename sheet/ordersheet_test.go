@@ -67,12 +67,13 @@ func TestOrderSheetsTellNothingOfTheBid(t *testing.T) {
 			require.NoError(t, err)
 			tab := w.Book().Tabs[0]
 			require.Equal(t, headRow+len(o.Rows), tab.Rows[len(tab.Rows)-1].Number)
-			require.Equal(t, "Item", tab.Rows[headRow-1].Cells[1].Value)
+			require.Equal(t, "On site", tab.Rows[headRow-1].Cells[1].Value)
+			require.Equal(t, "Item", tab.Rows[headRow-1].Cells[2].Value)
 			for i, r := range o.Rows {
 				cells := tab.Rows[headRow+i].Cells
-				require.Equal(t, r.Item, cells[1].Value)
-				require.Equal(t, r.ToOrder.String(), cells[4].Value)
-				require.Equal(t, string(r.Unit), cells[5].Value)
+				require.Equal(t, r.Item, cells[2].Value)
+				require.Equal(t, r.ToOrder.String(), cells[5].Value)
+				require.Equal(t, string(r.Unit), cells[6].Value)
 			}
 			pours += len(w.Book().Tabs) - 1
 
@@ -86,6 +87,40 @@ func TestOrderSheetsTellNothingOfTheBid(t *testing.T) {
 	}
 	require.Equal(t, 2, pours) // the concrete, with and without prices
 	require.False(t, IsOrder(bigFile(t, 4), DefaultLimits))
+}
+
+// What nobody orders is said to be a charge: the waiting of trucks, what the pump costs by volume and by the hour. The day
+// to order stands beside the day of use. Cottage: walls' forms stand on 2027-04-05, its blocks are ordered 10 days before.
+func TestOrderSheetsTellChargesAndDays(t *testing.T) {
+	job, _, _, err := ReadSchedule(filepath.Join("..", "samples", "cottage.xlsx"), DefaultLimits)
+	require.NoError(t, err)
+	var charges []string
+	for _, o := range pricing.Price(takeoff.Compute(job), pricing.Options{}).OrdersToPlace() {
+		s := OrderSheet{Job: job, Order: o, Time: time.Date(2026, 11, 25, 9, 30, 0, 0, time.UTC), Version: "0"}
+		var book, list bytes.Buffer
+		require.NoError(t, WriteOrder(&book, s))
+		require.NoError(t, WriteOrderCSV(&list, s))
+		path := filepath.Join(t.TempDir(), "o.xlsx")
+		require.NoError(t, os.WriteFile(path, book.Bytes(), 0o644))
+		w, err := Open(path, DefaultLimits)
+		require.NoError(t, err)
+		rows := w.Book().Tabs[0].Rows
+		lines := strings.Split(list.String(), "\n")
+		for i, r := range o.Rows {
+			cells := rows[headRow+i].Cells
+			require.Equal(t, r.Charge, strings.Contains(lines[i+1], expectedCharge), r.Item)
+			if r.Charge {
+				charges = append(charges, r.Item)
+				require.Equal(t, expectedCharge, cells[len(cells)-1].Value)
+			}
+			if r.Item == "Cobble-8in-block" {
+				require.Equal(t, "2027-03-26", r.NeedBy.String())
+				require.Equal(t, "2027-04-05", r.OnSite().String())
+				require.Equal(t, "2027-04-05", cells[1].Value)
+			}
+		}
+	}
+	require.Equal(t, []string{"pump-volume", "pump-hours", "truck-wait"}, charges)
 }
 
 // Law: no text of a CSV can be taken for a formula, and every other cell reads back as it was.

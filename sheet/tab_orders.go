@@ -23,7 +23,7 @@ func (p *priced) orders() (*page, error) {
 			late++
 		}
 	}
-	pg := newPage(tabOrders, "Orders", p.under, fmt.Sprintf("As of this run: %s to order, %d of them late; %d over-ordered. Needed less ordered so far (tab Ordered); nothing is netted across items.",
+	pg := newPage(tabOrders, "Orders", p.under, fmt.Sprintf("As of this run: %s to order, %d of them late; %d over-ordered. Needed less ordered so far (tab Ordered); nothing is netted across items. Need by is the day to order: lead days before use.",
 		counted(toOrder, "row"), late, over))
 	pg.table, pg.tableCols, pg.most = "Orders", 17, map[int]float64{5: 34, 17: 60}
 	pg.head("Supplier", ">Need by", "Item", ">Length", "Description", ">Needed", ">Ordered", ">To order", ">Surplus", "Unit", ">Packs", ">Pack", ">Lead days",
@@ -59,6 +59,9 @@ func orderNote(o *pricing.Order) string {
 	}
 	if s := neededByPour(o); s != "" {
 		parts = append(parts, s)
+	}
+	if o.Charge {
+		parts = append(parts, expectedCharge)
 	}
 	return strings.Join(parts, "; ")
 }
