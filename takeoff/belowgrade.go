@@ -98,14 +98,6 @@ func (r *rolled) add(w *WallLines, i int, long exact.Num) {
 	l.rows[i] = l.rows[i].Add(long.Times(w.Run.Count))
 }
 
-// belowGrade is R-MEMB, R-BOARD, R-PRIMER, R-COAT, R-DRAIN over the job's walls.
-func (p *pass) belowGrade() {
-	membrane, board := p.sheets()
-	p.covers(membrane, board)
-	p.rolls(membrane)
-	p.rolls(board)
-}
-
 // sheets are the two sheets that go on walls.
 func (p *pass) sheets() (membrane, board *rolled) {
 	membrane = &rolled{rule: "R-MEMB", item: "membrane-roll", laps: [2]string{"Job Membrane roll", "Job End lap"}, byKey: map[string]*levelRows{},
@@ -115,7 +107,7 @@ func (p *pass) sheets() (membrane, board *rolled) {
 	return membrane, board
 }
 
-// covers is what goes on each wall below grade.
+// covers is what goes on each wall below grade: R-MEMB, R-BOARD, R-PRIMER, R-COAT, R-DRAIN. Rolls come after, over all walls.
 func (p *pass) covers(membrane, board *rolled) {
 	usable := p.lapped(membrane.sheet, "Membrane", SetSideLap, SetEndLap) && p.lapped(board.sheet, "Board", SetBoardLap, SetBoardLap)
 	for _, w := range p.geo.Walls {

@@ -13,7 +13,7 @@ import (
 func (l *layer) lines(w *WallLines) {
 	n := w.Run.Count
 	for i, z := range w.Zones {
-		t, f, at := &l.tallies[w.Order].zones[i], z.Forms, wallPlace(w, z)
+		t, f, at := &l.of(w).zones[i], z.Forms, wallPlace(w, z)
 		units := exact.Num{}
 		for _, k := range t.corners {
 			v, how := endsHow(k.at, "corners of wall "+w.Mark)

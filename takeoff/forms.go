@@ -12,33 +12,36 @@ import (
 	"wallbill/takeoff/length"
 )
 
-// forms lays the courses of every stretch and counts their forms: R-COURSE, R-CORNER, R-CAP, R-BLOCK, R-FACES, R-LEDGE's
-// units, R-PART. Pieces go to the cut pools.
-func (p *pass) forms() {
-	stretches, walls := 0, 0 // the geometry may be of a part of the job
-	for _, s := range p.geo.Stretches {
-		stretches = max(stretches, s.Index+1)
+// layer divides every stretch into courses: R-COURSE.
+func (p *pass) layer() *layer {
+	l := &layer{pass: p, pieces: map[pieceKind]*cutPool{}, missing: map[string]bool{}}
+	if n := len(p.geo.Walls); n > 0 { // in order; of a part of the job they need not start at 0, nor be all between
+		l.firstWall, l.walls = p.geo.Walls[0].Order, make([]wallCourses, p.geo.Walls[n-1].Order-p.geo.Walls[0].Order+1)
 	}
-	for _, w := range p.geo.Walls {
-		walls = max(walls, w.Order+1)
-	}
-	l := layer{
-		pass: p, courses: make([][]course, stretches), ledges: make([]int, walls),
-		tallies: make([]wallTally, walls), pieces: map[pieceKind]*cutPool{}, missing: map[string]bool{},
+	if n := len(p.geo.Stretches); n > 0 {
+		l.firstStretch, l.courses = p.geo.Stretches[0].Index, make([][]course, p.geo.Stretches[n-1].Index-p.geo.Stretches[0].Index+1)
 	}
 	for _, s := range p.geo.Stretches {
-		l.courses[s.Index] = p.coursesOf(s)
+		courses := p.coursesOf(s)
+		l.courses[s.Index-l.firstStretch] = courses
 		for _, w := range s.Walls {
-			n := w.ledgeCourse(l.courses[s.Index])
-			l.ledges[w.Order] = n
+			n := w.ledgeCourse(courses)
+			l.of(w).ledge = n
 			if n == 0 && w.Ledge != nil && w.Ledge.ReplacesCourse {
 				p.say(Warning, w.Cell("brick ledge top"), "R-LEDGE", "Brick ledge top, wall "+w.Mark, "no course of forms reaches the ledge's top at %s: no ledge units are counted", w.LedgeTop.Show(p.units.System))
 			}
 		}
 	}
+	return l
+}
+
+// forms lays the courses and counts their forms: R-CORNER, R-CAP, R-BLOCK, R-FACES, R-LEDGE's units, R-PART. Pieces go to
+// the cut pools.
+func (l *layer) forms() {
+	p := l.pass
 	rows := 0
 	for _, s := range p.geo.Stretches {
-		rows += (1 + btoi(s.First().Forms.Faces)) * len(l.courses[s.Index])
+		rows += (1 + btoi(s.First().Forms.Faces)) * len(l.inStretch(s))
 	}
 	l.rows = make([]CourseRow, 0, rows)
 	for _, s := range p.geo.Stretches {
@@ -52,15 +55,21 @@ func (p *pass) forms() {
 	p.out.Courses = l.rows
 }
 
+// of is what is known of a wall's courses.
+func (l *layer) of(w *WallLines) *wallCourses { return &l.walls[w.Order-l.firstWall] }
+
+// inStretch are a stretch's courses.
+func (l *layer) inStretch(s *Stretch) []course { return l.courses[s.Index-l.firstStretch] }
+
 // layer lays the courses of a job.
 type layer struct {
 	*pass
-	courses [][]course  // by Stretch.Index
-	ledges  []int       // number of the ledge course by wall, 0 for none
-	tallies []wallTally // by wall
-	pieces  map[pieceKind]*cutPool
-	missing map[string]bool // legs already said to be missing
-	rows    []CourseRow
+	courses                 [][]course    // by Stretch.Index less firstStretch
+	walls                   []wallCourses // by WallLines.Order less firstWall
+	firstStretch, firstWall int
+	pieces                  map[pieceKind]*cutPool
+	missing                 map[string]bool // legs already said to be missing
+	rows                    []CourseRow
 	// Memory that rows cut their slices from.
 	segments []Segment
 	fills    []Unit
@@ -86,8 +95,9 @@ type pieceKind struct {
 	level string
 }
 
-// wallTally is what the courses of a wall count, by zone.
-type wallTally struct {
+// wallCourses is what the courses of a wall count, by zone, and the number of its ledge course, 0 for none.
+type wallCourses struct {
+	ledge int
 	zones [2]zoneTally
 }
 
@@ -159,7 +169,7 @@ type coursePart struct {
 
 // stretch lays a stretch's courses.
 func (l *layer) stretch(s *Stretch) {
-	l.s, l.courseN = s, l.courses[s.Index]
+	l.s, l.courseN = s, l.inStretch(s)
 	for e, w := range [2]*WallLines{s.First(), s.Last()} {
 		var base, top length.Length
 		base, top, l.met[e] = w.neighbourSpan(e)
@@ -211,7 +221,7 @@ func (l *layer) course(c *course) {
 // ledgeIn tells whether the course is a ledge course of any wall of the stretch.
 func (l *layer) ledgeIn(c *course) bool {
 	for _, w := range l.s.Walls {
-		if l.ledges[w.Order] == c.number {
+		if l.of(w).ledge == c.number {
 			return true
 		}
 	}
@@ -281,7 +291,7 @@ func slopeAt(line, h0, h1, z length.Length) length.Length {
 // closure (R-CAP).
 func (l *layer) end(c *course, q *coursePart, e int, row *CourseRow) {
 	w := q.wall[e]
-	tally := &l.tallies[w.Order].zones[c.zone]
+	tally := &l.of(w).zones[c.zone]
 	f := w.Zones[c.zone].Forms
 	if q.joint[e] {
 		j := &w.Joints[e]
@@ -313,16 +323,16 @@ func (l *layer) corner(c *course, q *coursePart, e int, row *CourseRow) {
 	n, met := w, c // a shared corner: the neighbour is like the wall itself
 	if j.Other != nil {
 		n = j.Other
-		met = courseAt(l.courses[n.Stretch.Index], c.twiceMid()+2*(w.Base-n.Base))
+		met = courseAt(l.inStretch(n.Stretch), c.twiceMid()+2*(w.Base-n.Base))
 	}
 	if met == nil {
 		q.kind[e] = atBarrier
 		return
 	}
-	if l.ledges[w.Order] == c.number || l.ledges[n.Order] == met.number {
+	if l.of(w).ledge == c.number || l.of(n).ledge == met.number {
 		q.kind[e] = atLedge
-		if l.ledges[w.Order] == c.number && e == 1 && j.Kind == TurnCorner {
-			l.tallies[w.Order].zones[c.zone].mitres++
+		if l.of(w).ledge == c.number && e == 1 && j.Kind == TurnCorner {
+			l.of(w).zones[c.zone].mitres++
 		}
 		return
 	}
@@ -330,7 +340,7 @@ func (l *layer) corner(c *course, q *coursePart, e int, row *CourseRow) {
 	if e == 0 {
 		ending, named = met, n.Zones[min(met.zone, len(n.Zones)-1)].Forms
 	}
-	tally := &l.tallies[w.Order].zones[c.zone]
+	tally := &l.of(w).zones[c.zone]
 	if j.Counts {
 		ends := &tally.outer[e]
 		if j.Kind == TurnInside {
@@ -526,7 +536,7 @@ func (l *layer) segment(c *course, line LineOf, from, to length.Length, edge boo
 
 // ledgeOn is the ledge whose units replace the course on a wall of the stretch, on its exterior line; else nil.
 func (l *layer) ledgeOn(i int, c *course, line LineOf) *LedgeMark {
-	if w := l.s.Walls[i]; line == Exterior && l.ledges[w.Order] == c.number {
+	if w := l.s.Walls[i]; line == Exterior && l.of(w).ledge == c.number {
 		return w.Ledge
 	}
 	return nil
@@ -571,7 +581,7 @@ func (l *layer) filled(c *course, line LineOf, i int, from, to, s length.Length,
 		w := l.s.Walls[i]
 		l.fills = append(l.fills, Unit{Wall: w.Mark, Start: x, Length: u.length, Cut: u.cut, Whole: u.whole, Ledge: ledge != nil})
 		x += u.length
-		tally := &l.tallies[w.Order].zones[c.zone]
+		tally := &l.of(w).zones[c.zone]
 		if !u.whole {
 			tally.pieces++
 			l.pieceOf(w, f, c, ledge).want(u.cut, w.Run.Count, w.Mark, l.whatCourse(c.number, f.Faces, line))

@@ -43,6 +43,6 @@ func BenchmarkFormsOfTenThousandWalls(b *testing.B) {
 	g, _ := Trace(job)
 	for b.Loop() {
 		p := &pass{job: job, set: job.Settings, units: UnitsOf(job.Report), geo: g, out: &Takeoff{}, drivers: map[driverKey]exact.Num{}}
-		p.forms()
+		p.layer().forms()
 	}
 }

@@ -75,7 +75,7 @@ func (l *layer) parts(w *WallLines) {
 			}
 		case countCorner, countInsideCorner, countEnd:
 			for i, z := range w.Zones {
-				if t := &l.tallies[w.Order].zones[i]; r.fits(z.Forms) {
+				if t := &l.of(w).zones[i]; r.fits(z.Forms) {
 					ends, what := t.outer, "exterior corners of wall "
 					switch counted {
 					case countInsideCorner:
@@ -105,7 +105,7 @@ func (l *layer) parts(w *WallLines) {
 			}
 		case countUnit:
 			for i, z := range w.Zones {
-				if t := &l.tallies[w.Order].zones[i]; r.fits(z.Forms) {
+				if t := &l.of(w).zones[i]; r.fits(z.Forms) {
 					add(t.units, How{Formula: "units", Operands: []Operand{Num("units", t.units, "R-BLOCK, R-CORNER of wall "+w.Mark)}})
 				}
 			}
@@ -274,7 +274,7 @@ type alongRows struct {
 // the top of the wall not; or once a course at mid-height.
 func (l *layer) tieRows(w *WallLines, r *PartRow, mid bool) (exact.Num, How) {
 	var rows []alongRows
-	courses := l.courses[w.Stretch.Index]
+	courses := l.inStretch(w.Stretch)
 	n := int64(max(r.Rows, 1))
 	if mid {
 		n = 1

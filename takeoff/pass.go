@@ -2,6 +2,7 @@ package takeoff
 
 import (
 	"fmt"
+	"slices"
 
 	"wallbill/takeoff/exact"
 	"wallbill/takeoff/length"
@@ -22,12 +23,14 @@ func compute(job *Job, memo *Memo, key PartKey) *Takeoff {
 	if key != nil {
 		p.remembered(key)
 	} else {
-		p.walls()
-		p.forms()
-		p.reinforcement()
-		p.bracing()
-		p.belowGrade()
+		p.countWalls()
 	}
+	p.jobWide()
+	return p.out
+}
+
+// jobWide counts what needs all walls.
+func (p *pass) jobWide() {
 	p.pads()
 	p.extraQuantities()
 	p.cutPlans()
@@ -37,7 +40,6 @@ func compute(job *Job, memo *Memo, key PartKey) *Takeoff {
 	p.practice()
 	p.countByArea()
 	p.finish()
-	return p.out
 }
 
 // newPass begins a pass over a geometry. With a memo plans are remembered; nil: none are.
@@ -52,7 +54,7 @@ func newPass(job *Job, g *Geometry, memo *Memo) *pass {
 // walls counts what each wall has by itself.
 func (p *pass) walls() {
 	n := linesOfAWall * len(p.geo.Walls)
-	p.out.Lines, p.order = make([]Line, 0, n), make([]int, 0, n)
+	p.out.Lines, p.order = make([]Line, 0, n), make([]int, 0, n) // room for what most walls have
 	for _, w := range p.geo.Walls {
 		p.wallConcrete(w)
 		p.ledgeConcrete(w)
@@ -150,22 +152,49 @@ func (p *pass) say(s Severity, at Ref, rule, subject, format string, args ...any
 	p.out.Findings = append(p.out.Findings, Finding{Severity: s, At: at, Rule: rule, Subject: subject, Message: fmt.Sprintf(format, args...)})
 }
 
-// finish puts lines in the order of the walls, each wall's as they were added, and totals the drivers.
+// finish puts lines in order and totals the drivers. Equal findings are said once.
 func (p *pass) finish() {
-	slot := func(order int) int { return min(order, len(p.geo.Walls)) } // what belongs to no wall comes last
-	next := make([]int, len(p.geo.Walls)+2)
+	p.inOrder()
+	p.out.Drivers = p.driverTotals()
+	seen := make(map[Finding]bool, len(p.out.Findings))
+	p.out.Findings = slices.DeleteFunc(p.out.Findings, func(f Finding) bool {
+		again := seen[f]
+		seen[f] = true
+		return again
+	})
+}
+
+// inOrder puts lines in the order of the walls, each wall's as they were added, those of no wall last.
+func (p *pass) inOrder() {
+	if slices.IsSorted(p.order) {
+		return
+	}
+	first := p.geo.Walls[0].Order
+	last := 0
+	for _, o := range p.order {
+		if o != afterWalls {
+			last = max(last, o-first)
+		}
+	}
+	next := make([]int, last+3) // the last slot is for what belongs to no wall
+	slot := func(order int) int { return min(order-first, last+1) }
 	for _, o := range p.order {
 		next[slot(o)+1]++
 	}
 	for i := range next[1:] {
 		next[i+1] += next[i]
 	}
-	lines := make([]Line, len(p.out.Lines))
+	to := make([]int, len(p.order)) // where each line goes
 	for i, o := range p.order {
 		k := slot(o)
-		lines[next[k]] = p.out.Lines[i]
+		to[i] = next[k]
 		next[k]++
 	}
-	p.out.Lines = lines
-	p.out.Drivers = p.driverTotals()
+	for i := range to {
+		for j := to[i]; j != i; j = to[i] { // round the cycle, each line to its place
+			p.out.Lines[i], p.out.Lines[j] = p.out.Lines[j], p.out.Lines[i]
+			p.order[i], p.order[j] = p.order[j], p.order[i]
+			to[i], to[j] = to[j], j
+		}
+	}
 }

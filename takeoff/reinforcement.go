@@ -95,13 +95,6 @@ type halfBars struct {
 	count int64 // of halves
 }
 
-// reinforcement counts every bar: by wall, then pads, then what joins the pools from elsewhere.
-func (p *pass) reinforcement() {
-	s := p.newSteel(p.topLevel())
-	s.walls()
-	s.rest()
-}
-
 func (p *pass) newSteel(top string) *steel {
 	return &steel{
 		pass: p, supply: map[string]*barSupply{}, laps: map[lapKey]length.Length{},
@@ -379,14 +372,19 @@ func quickMass(b *Bar, u unit.Unit, l, n int64) (decimal.Decimal, bool) {
 func (s *steel) keepHalf(row BarRow) {
 	row.Level, row.Pour = s.poolPlace(row.Level, row.Pour)
 	row.Wall = ""
-	k := halfKey{ItemKey(row.Level), ItemKey(row.Pour), row.Bar.Size, row.Length}
+	s.takeHalf(&halfBars{row: row, count: row.Count})
+}
+
+// takeHalf adds halves to those of their pool, size and length.
+func (s *steel) takeHalf(h *halfBars) {
+	k := halfKey{ItemKey(h.row.Level), ItemKey(h.row.Pour), h.row.Bar.Size, h.row.Length}
 	i, ok := s.half[k]
 	if !ok {
 		i = len(s.halfRow)
 		s.half[k] = i
-		s.halfRow = append(s.halfRow, halfBars{row: row})
+		s.halfRow = append(s.halfRow, halfBars{row: h.row})
 	}
-	s.halfRow[i].count += row.Count
+	s.halfRow[i].count += h.count
 }
 
 // raiseHalves lists the halves of each pool, size and length as whole bars (R-BEND).

@@ -1,0 +1,281 @@
+package takeoff
+
+import (
+	"cmp"
+	"runtime"
+	"slices"
+	"sync"
+	"sync/atomic"
+
+	"wallbill/takeoff/exact"
+)
+
+// jobPart is what walls that hang together add to a job, before anything is rounded up or bought together.
+type jobPart struct {
+	pass            *pass
+	steel           *steel
+	membrane, board *rolled
+	first           int // order of its first wall
+	// said are the findings by the step that said them: walls, courses, forms, bars, bracing, covers.
+	said [6][]Finding
+}
+
+// countPart counts the walls of a part of the geometry.
+func (p *pass) countPart(g *Geometry, top string) *jobPart {
+	q := newPass(p.job, g, nil)
+	a := &jobPart{pass: q, steel: q.newSteel(top), first: g.Walls[0].Order}
+	a.membrane, a.board = q.sheets()
+	var l *layer
+	for i, step := range [len(a.said)]func(){
+		q.walls, func() { l = q.layer() }, func() { l.forms() }, a.steel.walls, q.bracing, func() { q.covers(a.membrane, a.board) },
+	} {
+		step()
+		a.said[i], q.out.Findings = q.out.Findings, nil
+	}
+	q.inOrder()
+	return a
+}
+
+// together is a job as its parts are put together.
+type together struct {
+	*pass
+	steel           *steel
+	membrane, board *rolled
+	said            [len(jobPart{}.said)][]Finding
+}
+
+func (p *pass) newTogether() *together {
+	t := &together{pass: p, steel: p.newSteel(p.topLevel())}
+	t.membrane, t.board = p.sheets()
+	return t
+}
+
+// room makes room for the parts.
+func (t *together) room(parts []*jobPart) {
+	lines, bars, courses, braces := 0, 0, 0, 0
+	for _, a := range parts {
+		out := a.pass.out
+		lines, bars, courses, braces = lines+len(out.Lines), bars+len(out.Bars), courses+len(out.Courses), braces+len(out.Braces)
+	}
+	more := lines/64 + 64 // what belongs to no wall
+	t.out.Lines, t.order, t.out.Bars = make([]Line, 0, lines+more), make([]int, 0, lines+more), make([]BarRow, 0, bars+more)
+	t.out.Courses, t.out.Braces = make([]CourseRow, 0, courses), make([]BraceRow, 0, braces)
+}
+
+// take adds a part, whose walls have moved by so many places since it was counted.
+func (t *together) take(a *jobPart, moved int) {
+	q := a.pass
+	t.out.Lines = append(t.out.Lines, q.out.Lines...)
+	for _, o := range q.order {
+		t.order = append(t.order, o+moved)
+	}
+	t.out.Bars = append(t.out.Bars, q.out.Bars...)
+	t.out.Courses = append(t.out.Courses, q.out.Courses...)
+	t.out.Braces = append(t.out.Braces, q.out.Braces...)
+	for i, said := range a.said {
+		t.said[i] = append(t.said[i], said...)
+	}
+	for k, n := range q.drivers {
+		t.drivers[k] = t.drivers[k].Add(n)
+	}
+	for _, c := range q.pools.forms {
+		t.takePool(q.job, c)
+	}
+	for _, name := range q.volumes.names {
+		t.volumes.take(name, q.volumes.of(name))
+	}
+	s := t.steel
+	for k, n := range a.steel.totals {
+		have := s.totals[k]
+		s.totals[k] = steelTotal{n.bar, have.length.Add(n.length), have.bars.Add(n.bars)}
+	}
+	for i := range a.steel.halfRow {
+		s.takeHalf(&a.steel.halfRow[i])
+	}
+	t.membrane.take(a.membrane)
+	t.board.take(a.board)
+}
+
+// rest counts what is rounded up or bought over all walls.
+func (t *together) rest() {
+	for _, said := range t.said {
+		t.out.Findings = append(t.out.Findings, said...)
+	}
+	t.steel.rest()
+	t.rolls(t.membrane)
+	t.rolls(t.board)
+}
+
+// sideBySide is how many walls a job has at least to be counted on several processors.
+const sideBySide = 128
+
+// countWalls counts all walls: big jobs in pieces of whole parts, side by side. The result is the same whatever the number
+// of pieces, to the order of its lines.
+func (p *pass) countWalls() {
+	var pieces []*Geometry
+	n := len(p.geo.Walls)
+	if n > 0 {
+		pieces = []*Geometry{p.geo}
+	}
+	if n >= sideBySide && runtime.GOMAXPROCS(0) > 1 {
+		pieces = p.geo.pieces(max(sideBySide/2, n/(4*runtime.GOMAXPROCS(0))))
+	}
+	p.countPieces(pieces)
+}
+
+// countPieces counts the walls of all pieces of the geometry.
+func (p *pass) countPieces(pieces []*Geometry) {
+	t := p.newTogether()
+	parts := make([]*jobPart, len(pieces))
+	var next atomic.Int64
+	var all sync.WaitGroup
+	for range min(len(pieces), runtime.GOMAXPROCS(0)) {
+		all.Go(func() {
+			for i := next.Add(1) - 1; i < int64(len(pieces)); i = next.Add(1) - 1 {
+				parts[i] = p.countPart(pieces[i], t.steel.top)
+			}
+		})
+	}
+	all.Wait()
+	t.room(parts)
+	for i, a := range parts {
+		t.take(a, 0)
+		parts[i] = nil // its memory is wanted
+	}
+	t.rest()
+}
+
+// pieces are consecutive walls of about so many each, with all that hangs together in one piece.
+func (g *Geometry) pieces(walls int) []*Geometry {
+	var all []*Geometry
+	last := -1 // of the piece at hand, the wall that stands last in the schedule
+	for _, q := range g.parts() {
+		first, end := q.Walls[0].Order, q.Walls[len(q.Walls)-1].Order
+		if n := len(all); n == 0 || len(all[n-1].Walls) >= walls && first > last {
+			all = append(all, &Geometry{ByMark: g.ByMark})
+		}
+		to := all[len(all)-1]
+		to.Walls = append(to.Walls, q.Walls...)
+		to.Stretches = append(to.Stretches, q.Stretches...)
+		to.Runs = append(to.Runs, q.Runs...)
+		last = max(last, end)
+	}
+	for _, q := range all { // parts that stand between each other's walls
+		slices.SortFunc(q.Walls, func(a, b *WallLines) int { return cmp.Compare(a.Order, b.Order) })
+		slices.SortFunc(q.Stretches, func(a, b *Stretch) int { return cmp.Compare(a.Index, b.Index) })
+	}
+	return all
+}
+
+// takePool adds a pool of form pieces that was counted for another job, whose rows of Forms are the same ones.
+func (p *pass) takePool(of *Job, c *cutPool) {
+	forms := c.forms
+	if of != p.job {
+		for i, f := range of.Forms {
+			if f == forms {
+				forms = p.job.Forms[i]
+			}
+		}
+	}
+	have := p.pool(poolKey{forms: forms, item: ItemKey(c.Item), level: ItemKey(c.Level)}, func(k *cutPool) {
+		k.CutPool, k.at, k.ref, k.forms, k.half = c.CutPool, c.at, c.ref, forms, c.half
+		k.Uses = nil
+	})
+	for l, n := range c.counts {
+		have.counts[l] += n
+	}
+	have.Uses = append(have.Uses, c.Uses...)
+}
+
+// take adds the volumes of a pour of a part.
+func (v *pourVolumes) take(name string, of *pourVolume) {
+	pv := v.of(name)
+	for kind := range of.sum {
+		pv.sum[kind] = pv.sum[kind].Add(of.sum[kind])
+	}
+	for _, l := range of.levels {
+		at := -1
+		for i := range pv.levels {
+			if ItemKey(pv.levels[i].Level) == ItemKey(l.Level) {
+				at = i
+			}
+		}
+		if at < 0 {
+			pv.levels = append(pv.levels, l)
+			continue
+		}
+		pv.levels[at].WallConcrete = pv.levels[at].WallConcrete.Add(l.WallConcrete)
+		pv.levels[at].FootingConcrete = pv.levels[at].FootingConcrete.Add(l.FootingConcrete)
+	}
+	pv.walls = append(pv.walls, of.walls...)
+}
+
+// take adds the rows of a part.
+func (r *rolled) take(of *rolled) {
+	for _, l := range of.levels {
+		k := ItemKey(l.level)
+		have := r.byKey[k]
+		if have == nil {
+			have = &levelRows{level: l.level, at: l.at}
+			r.byKey[k] = have
+			r.levels = append(r.levels, have)
+		}
+		for len(have.rows) < len(l.rows) {
+			have.rows = append(have.rows, exact.Num{})
+		}
+		for i, long := range l.rows {
+			have.rows[i] = have.rows[i].Add(long)
+		}
+	}
+}
+
+// parts are the walls that hang together: runs, and runs that meet at tees, in order of their first wall.
+func (g *Geometry) parts() []*Geometry {
+	group := map[*Run]*Run{} // to another of the group, the last to itself
+	var root func(r *Run) *Run
+	root = func(r *Run) *Run {
+		up := group[r]
+		if up == nil || up == r {
+			return r
+		}
+		top := root(up)
+		group[r] = top
+		return top
+	}
+	join := func(r *Run, w *WallLines) {
+		if w != nil && w.Run != nil {
+			group[root(r)] = root(w.Run)
+		}
+	}
+	for _, w := range g.Walls {
+		for i := range w.Joints {
+			join(w.Run, w.Joints[i].Other)
+			join(w.Run, w.Joints[i].Tee)
+		}
+	}
+	var all []*Geometry
+	of := map[*Run]*Geometry{}
+	part := func(w *WallLines) *Geometry {
+		r := root(w.Run)
+		if of[r] == nil {
+			of[r] = &Geometry{ByMark: g.ByMark}
+			all = append(all, of[r])
+		}
+		return of[r]
+	}
+	for _, w := range g.Walls {
+		q := part(w)
+		q.Walls = append(q.Walls, w)
+	}
+	for _, s := range g.Stretches {
+		q := part(s.First())
+		q.Stretches = append(q.Stretches, s)
+	}
+	for _, r := range g.Runs {
+		if len(r.Walls) > 0 {
+			q := part(r.Walls[0])
+			q.Runs = append(q.Runs, r)
+		}
+	}
+	return all
+}
