@@ -2,7 +2,7 @@
 //
 // Nothing here rounds unless its name says so: Length rounds half up to the nanometre, Round half away from zero to the
 // places given, Quantity as a finished takeoff line is rounded. It refuses division by zero by panicking: that is a bug of
-// the caller. Read Num first, then small.go for how fractions of 64 bits are kept out of big integers.
+// the caller. Read Num first, then small.go and wide.go for how fractions of 64 and 128 bits are kept out of big integers.
 package exact
 
 import (
@@ -18,7 +18,7 @@ import (
 type Num struct {
 	// n/(under+1) in lowest terms where r is nil; the zero Num is then 0/1. math.MinInt64 is not used for n.
 	n, under int64
-	r        *big.Rat // the value where it does not fit; else nil
+	r        *wide // the value where it does not fit; else nil
 }
 
 // rat is a as a big fraction; not to be changed.
@@ -26,13 +26,16 @@ func (a Num) rat() *big.Rat {
 	if a.r == nil {
 		return big.NewRat(a.n, a.under+1)
 	}
-	return a.r
+	if a.r.big == nil {
+		return a.r.rat()
+	}
+	return a.r.big
 }
 
 // Int is the whole number n.
 func Int(n int64) Num {
 	if n == math.MinInt64 {
-		return Num{r: new(big.Rat).SetInt64(n)}
+		return fromBig(new(big.Rat).SetInt64(n))
 	}
 	return Num{n: n}
 }
@@ -61,6 +64,9 @@ func (a Num) Add(b Num) Num {
 	if x, ok := addSmall(a, b); ok {
 		return x
 	}
+	if x, ok := addWide(a, b); ok {
+		return x
+	}
 	return fromBig(new(big.Rat).Add(a.rat(), b.rat()))
 }
 
@@ -70,6 +76,9 @@ func (a Num) Sub(b Num) Num { return a.Add(b.Neg()) }
 // Mul is a × b.
 func (a Num) Mul(b Num) Num {
 	if x, ok := mulSmall(a, b); ok {
+		return x
+	}
+	if x, ok := mulWide(a, b); ok {
 		return x
 	}
 	return fromBig(new(big.Rat).Mul(a.rat(), b.rat()))
@@ -82,6 +91,9 @@ func (a Num) Div(b Num) Num {
 			return x
 		}
 	}
+	if x, ok := divWide(a, b); ok {
+		return x
+	}
 	return fromBig(new(big.Rat).Quo(a.rat(), b.rat()))
 }
 
@@ -91,7 +103,11 @@ func (a Num) Neg() Num {
 		a.n = -a.n
 		return a
 	}
-	return fromBig(new(big.Rat).Neg(a.r))
+	w := *a.r
+	if w.neg = !w.neg; w.big != nil {
+		w.big = new(big.Rat).Neg(w.big)
+	}
+	return Num{r: &w}
 }
 
 // Times is a × n.
@@ -102,18 +118,21 @@ func (a Num) Cmp(b Num) int {
 	if c, ok := cmpSmall(a, b); ok {
 		return c
 	}
+	if c, ok := cmpWide(a, b); ok {
+		return c
+	}
 	return a.rat().Cmp(b.rat())
 }
 
 // Sign is −1, 0 or 1.
 func (a Num) Sign() int {
 	switch {
+	case a.r != nil && a.r.neg, a.r == nil && a.n < 0:
+		return -1
 	case a.r != nil:
-		return a.r.Sign()
+		return 1
 	case a.n > 0:
 		return 1
-	case a.n < 0:
-		return -1
 	}
 	return 0
 }
@@ -142,7 +161,20 @@ func (a Num) Floor() int64 {
 	if a.r == nil {
 		return floorDiv(a.n, a.under+1)
 	}
-	q := new(big.Int).Div(a.r.Num(), a.r.Denom()) // Euclidean; the denominator is positive, so this is floor
+	if w := a.r; w.big == nil {
+		if q, r := w.n.QuoRem(w.d); q.Hi == 0 && q.Lo < math.MaxInt64 {
+			whole := int64(q.Lo)
+			if !w.neg {
+				return whole
+			}
+			if r.IsZero() {
+				return -whole
+			}
+			return -whole - 1
+		}
+	}
+	r := a.rat()
+	q := new(big.Int).Div(r.Num(), r.Denom()) // Euclidean; the denominator is positive, so this is floor
 	if !q.IsInt64() {
 		panic("exact: whole part out of range")
 	}
@@ -157,7 +189,7 @@ func (a Num) IsInt() bool {
 	if a.r == nil {
 		return a.under == 0
 	}
-	return a.r.IsInt()
+	return a.rat().IsInt()
 }
 
 // Length rounds a, in nanometres, half up to a whole nanometre.
@@ -171,6 +203,9 @@ func (a Num) Length() length.Length {
 // Round is a rounded half away from zero to that many decimals, as a decimal.
 func (a Num) Round(places int32) decimal.Decimal {
 	if d, ok := a.roundSmall(places); ok {
+		return d
+	}
+	if d, ok := a.roundWide(places); ok {
 		return d
 	}
 	r := a.rat()
@@ -212,7 +247,17 @@ func (a Num) wholeDigits() int {
 		}
 		return n
 	}
-	whole := new(big.Int).Quo(a.r.Num(), a.r.Denom())
+	if w := a.r; w.big == nil {
+		if q := w.n.Div(w.d); q.Hi == 0 {
+			n := 0
+			for q := q.Lo; q != 0; q /= 10 {
+				n++
+			}
+			return n
+		}
+	}
+	r := a.rat()
+	whole := new(big.Int).Quo(r.Num(), r.Denom())
 	if whole.Sign() == 0 {
 		return 0
 	}
@@ -226,9 +271,4 @@ func (a Num) Rat() *big.Rat { return new(big.Rat).Set(a.rat()) }
 func (a Num) String() string { return a.rat().RatString() }
 
 // FromRat is r, copied.
-func FromRat(r *big.Rat) Num {
-	if x, ok := fitting(r); ok {
-		return x
-	}
-	return Num{r: new(big.Rat).Set(r)}
-}
+func FromRat(r *big.Rat) Num { return fromBig(new(big.Rat).Set(r)) }

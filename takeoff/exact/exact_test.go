@@ -21,11 +21,15 @@ func whole() *rapid.Generator[int64] {
 	)
 }
 
-// fractions draws a fraction and the same as a big one.
+// fractions draws a fraction and the same as a big one: of 64 bits, and products of such of 128 bits and more.
 func fractions(t *rapid.T, label string) (Num, *big.Rat) {
-	a := whole().Draw(t, label)
-	b := whole().Filter(func(b int64) bool { return b != 0 }).Draw(t, label+" under")
-	return Frac(a, b), big.NewRat(a, b)
+	num, rat := Int(1), big.NewRat(1, 1)
+	for range rapid.IntRange(1, 4).Draw(t, label+" factors") {
+		a := whole().Draw(t, label)
+		b := rapid.OneOf(rapid.Just(int64(1)), whole().Filter(func(b int64) bool { return b != 0 })).Draw(t, label+" under")
+		num, rat = num.Mul(Frac(a, b)), rat.Mul(rat, big.NewRat(a, b))
+	}
+	return num, rat
 }
 
 // Every operation gives what big fractions give, on both sides of the edge of 64 bits.
@@ -65,6 +69,11 @@ func TestAgreesWithBigFractions(t *testing.T) {
 		// FloatString rounds half away from zero, and writes -0.
 		require.True(t, decimal.RequireFromString(x.FloatString(int(places))).Equal(a.Round(places)), a.Round(places).String())
 		require.Equal(t, x.RatString(), FromRat(x).String())
+		require.Equal(t, 0, a.Cmp(FromRat(x)))
+		require.Equal(t, x.Num().BitLen() > 128 || x.Denom().BitLen() > 128, a.r != nil && a.r.big != nil, "big only where it must")
+		if whole := new(big.Int).Quo(x.Num(), x.Denom()); whole.Sign() != 0 {
+			require.Equal(t, len(whole.Abs(whole).String()), a.wholeDigits())
+		}
 	})
 }
 

@@ -6,6 +6,7 @@ import (
 	"math/bits"
 
 	"github.com/shopspring/decimal"
+	"lukechampine.com/uint128"
 )
 
 // Nearly every position and length fits a fraction of 64-bit integers: the functions here work on those and say when a
@@ -33,7 +34,11 @@ func fromBig(r *big.Rat) Num {
 	if x, ok := fitting(r); ok {
 		return x
 	}
-	return Num{r: r}
+	w := wide{neg: r.Sign() < 0, big: r}
+	if r.Num().BitLen() <= 128 && r.Denom().BitLen() <= 128 {
+		w.n, w.d, w.big = uint128.FromBig(new(big.Int).Abs(r.Num())), uint128.FromBig(r.Denom()), nil
+	}
+	return Num{r: &w}
 }
 
 // reduced is a/b in lowest terms with b positive.
@@ -57,10 +62,25 @@ func gcd(a, b int64) int64 {
 	if a < 0 {
 		a = -a
 	}
-	for a != 0 {
-		a, b = b%a, a
+	return int64(gcd64(uint64(a), uint64(b)))
+}
+
+// gcd64 is the greatest common divisor of a and b, not both 0: by halving and taking away (Knuth, The Art of Computer
+// Programming 2, 4.5.2, algorithm B).
+func gcd64(a, b uint64) uint64 {
+	if a == 0 || b == 0 {
+		return a | b
 	}
-	return b
+	twos := bits.TrailingZeros64(a | b)
+	a >>= bits.TrailingZeros64(a)
+	for b != 0 {
+		b >>= bits.TrailingZeros64(b)
+		if a > b {
+			a, b = b, a
+		}
+		b -= a
+	}
+	return a << twos
 }
 
 // times is a × b.

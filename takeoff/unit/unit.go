@@ -56,15 +56,15 @@ const (
 // size is a unit in the base of its dimension: nm, nm², nm³, 10⁻⁸ kg, hours, days.
 type size struct {
 	dim  Dimension
-	base *big.Rat
+	base exact.Num
 }
 
-func whole(s string) *big.Rat {
+func whole(s string) exact.Num {
 	r, ok := new(big.Rat).SetString(s)
 	if !ok {
 		panic("unit: " + s)
 	}
-	return r
+	return exact.FromRat(r)
 }
 
 var sizes = map[Unit]size{
@@ -110,7 +110,7 @@ func (u Unit) Dimension() Dimension {
 // Base is one u in the base of its dimension (nm, nm², nm³, 10⁻⁸ kg, hours, days; 1 for counts and packs).
 func (u Unit) Base() exact.Num {
 	if s, ok := sizes[u]; ok {
-		return exact.FromRat(s.base)
+		return s.base
 	}
 	return exact.Int(1)
 }
