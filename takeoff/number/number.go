@@ -52,13 +52,16 @@ func Read(raw string) (decimal.Decimal, error) {
 		return decimal.Decimal{}, ErrNotNumber
 	}
 	if d.IsZero() || exponent < -maxExponent {
-		return decimal.Zero, nil // a double's dust, such as 1E-200, is nothing that anybody typed
+		return decimal.Decimal{}, nil // a double's dust, such as 1E-200, is nothing that anybody typed
 	}
 	return Canonical(d), nil
 }
 
 // Canonical is the decimal without trailing zeros after its point, so that equal numbers are equal values too.
 func Canonical(d decimal.Decimal) decimal.Decimal {
+	if d.IsZero() {
+		return decimal.Decimal{}
+	}
 	c, err := decimal.NewFromString(Text(d))
 	if err != nil {
 		return d

@@ -89,3 +89,17 @@ func FuzzRead(f *testing.F) {
 		}
 	})
 }
+
+// Nothing is one value, however it was written: numbers and texts of cells are compared as values.
+func TestZeroIsOneValue(t *testing.T) {
+	for _, raw := range []string{"0", "-0", "0.00", "+0", "0e9", "1E-200"} {
+		d, err := Read(raw)
+		require.NoError(t, err)
+		require.Equal(t, decimal.Decimal{}, d, raw)
+	}
+	for _, text := range []string{"0", "-0", "0.00", "+0", "0."} {
+		d, ok := Plain(text)
+		require.True(t, ok)
+		require.Equal(t, decimal.Decimal{}, d, text)
+	}
+}
