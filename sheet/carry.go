@@ -65,6 +65,14 @@ func (w *Workbook) open(limits Limits, inMemory int64) (f *excelize.File, err er
 	if err != nil {
 		return nil, refuse(w.Path, err, "its tabs cannot be carried over: %v", err)
 	}
+	// The library loses what it does not understand, such as the part of a tab whose prefix nothing declares.
+	f.GetSheetList() // has the list of tabs read
+	for _, s := range f.WorkBook.Sheets.Sheet {
+		if s.ID == "" || s.Name == "" {
+			f.Close()
+			return nil, refuse(w.Path, nil, "its tabs cannot be carried over: the part of tab %s is not told in a way that is understood", s.Name)
+		}
+	}
 	return f, nil
 }
 

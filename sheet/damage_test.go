@@ -139,6 +139,12 @@ func specimens(t testing.TB) []specimen {
 		{"cell-twice.xlsx", "a cell that stands twice", sheetData(t, `<sheetData><row r="1"><c r="A1"><v>1</v></c><c r="A1"><v>2</v></c></row></sheetData>`)},
 		{"no-text.xlsx", "a text that is not in the list of texts", sheetData(t, `<sheetData><row r="1"><c r="A1" t="s"><v>99</v></c></row></sheetData>`)},
 		{"cell-type.xlsx", "a cell of a type that is none", sheetData(t, `<sheetData><row r="1"><c r="A1" t="q"><v>1</v></c></row></sheetData>`)},
+		{"nameless.xlsx", "a tab without a name", changed(t, func(p map[string]string) {
+			p["xl/workbook.xml"] = strings.Replace(p["xl/workbook.xml"], ` name="Walls"`, "", 1)
+		})},
+		{"one-name.xlsx", "two tabs of one name", changed(t, func(p map[string]string) {
+			p["xl/workbook.xml"] = strings.Replace(p["xl/workbook.xml"], `</sheets>`, `<sheet name="WALLS" sheetId="2" r:id="rId1"/></sheets>`, 1)
+		})},
 		{"outside-text.xlsx", "a tab whose text is to come out of another file", changed(t, func(p map[string]string) {
 			p[tab] = `<?xml version="1.0"?><!DOCTYPE w [<!ENTITY a SYSTEM "file:///etc/hostname">]><worksheet><sheetData><row r="1"><c r="A1" t="str"><v>&a;</v></c></row></sheetData></worksheet>`
 		})},

@@ -492,7 +492,16 @@ func (r *reader) read() ([]schedule.Tab, error) {
 		byID[rel.id] = rel
 	}
 	var tabs []schedule.Tab
+	named := map[string]bool{}
 	for _, e := range sheets {
+		key := strings.ToLower(e.name)
+		switch {
+		case e.name == "":
+			return nil, refuse(r.path, nil, "damaged: one of its tabs has no name")
+		case named[key]:
+			return nil, refuse(r.path, nil, "damaged: two of its tabs are called %s", e.name)
+		}
+		named[key] = true
 		rel, ok := byID[e.id]
 		if rel.external {
 			return nil, refuse(r.path, nil, "damaged: its tab %s is said to stand in another file, which is not opened", e.name)
