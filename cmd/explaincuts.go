@@ -80,7 +80,7 @@ func (e *explained) pool(out io.Writer, c *takeoff.CutPool) {
 // cut prints a pattern with what its pieces are for.
 func (e *explained) cut(out io.Writer, c *takeoff.Cut) {
 	q := c.Pattern
-	show := func(nm int64) string { return length.Length(nm).Show(e.t.Job.Report) }
+	show := func(nm int64) string { return length.Length(nm).ShowPiece(e.t.Job.Report) }
 	fmt.Fprintf(out, "  cut %d: %d × %s, drop %s", c.Number, q.Times, show(c.Pool.Problem.Stock[q.Stock].Length), show(q.Drop))
 	if q.Times > 1 && q.Drop > 0 {
 		fmt.Fprint(out, " of each")
@@ -104,7 +104,7 @@ func (e *explained) courses(out io.Writer, wall string) bool {
 	from := takeoff.CutsOfCourses(e.cuts)
 	tw := tabwriter.NewWriter(out, 0, 8, 2, ' ', 0)
 	defer tw.Flush()
-	show := func(l length.Length) string { return l.Show(e.t.Job.Report) }
+	show := func(l length.Length) string { return l.ShowPiece(e.t.Job.Report) }
 	any, heading := false, ""
 	for i := range e.t.Courses {
 		c := &e.t.Courses[i]

@@ -265,7 +265,7 @@ func (b *batchBook) lengthCell(l length.Length) outCell {
 	if l == 0 {
 		return outCell{}
 	}
-	return rightCell(l.Show(b.report))
+	return rightCell(l.ShowStock(b.report))
 }
 
 // byJob is each job's own orders.
@@ -325,7 +325,7 @@ func (b *batchBook) together() *page {
 		}
 		var stock []string
 		for _, s := range t.Stock {
-			stock = append(stock, strconv.FormatInt(s.Count, 10)+" × "+s.Length.Show(b.report))
+			stock = append(stock, strconv.FormatInt(s.Count, 10)+" × "+s.Length.ShowStock(b.report))
 		}
 		note := "proven least"
 		switch {

@@ -110,7 +110,7 @@ func (o *OrderSheet) page() *page {
 		}
 		size := outCell{}
 		if r.Length > 0 {
-			size = rightCell(r.Length.Show(j.Report))
+			size = rightCell(r.Length.ShowStock(j.Report))
 		}
 		cells := []outCell{needBy, dateCell(r.OnSite()), wrapCell(r.Item), wrapCell(r.Description), size, quantityCell(r.ToOrder), textCell(string(r.Unit)),
 			optionalCell(r.Packs), optionalCell(r.Pack)}
@@ -193,7 +193,7 @@ func WriteOrderCSV(w io.Writer, o OrderSheet) error {
 		r := &o.Order.Rows[i]
 		size, packs := "", ""
 		if r.Length > 0 {
-			size = r.Length.Show(j.Report)
+			size = r.Length.ShowStock(j.Report)
 		}
 		if r.Packs != nil {
 			packs = r.Packs.String()

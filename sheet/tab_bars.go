@@ -27,13 +27,13 @@ func (p *priced) barList() (*page, error) {
 		}
 		var legs []string
 		for _, l := range b.Legs {
-			legs = append(legs, l.Show(p.job.Report))
+			legs = append(legs, l.ShowPiece(p.job.Report))
 		}
 		size := ""
 		if b.Bar != nil {
 			size = b.Bar.Size
 		}
-		copy(row, []outCell{textCell(b.Mark), textCell(size), wholeCell(b.Count), rightCell(b.Length.Show(p.job.Report)), textCell(b.Shape), textCell(strings.Join(legs, " + ")),
+		copy(row, []outCell{textCell(b.Mark), textCell(size), wholeCell(b.Count), rightCell(b.Length.ShowPiece(p.job.Report)), textCell(b.Shape), textCell(strings.Join(legs, " + ")),
 			textCell(bent), quantityCell(b.Mass), textCell(string(p.t.Units.Mass)), textCell(b.Wall), textCell(b.Opening), textCell(b.Level), textCell(b.Pour), textCell(b.Rule), raisedCell(b.Raised)})
 	}}
 	return pg, nil

@@ -29,7 +29,7 @@ func (p *priced) bracing() (*page, error) {
 		b := &p.t.Braces[i]
 		var places []string
 		for _, at := range b.Positions {
-			places = append(places, at.ShowNear(p.job.Report))
+			places = append(places, at.Near(p.job.Report).ShowPiece(p.job.Report))
 		}
 		pg.add(textCell(b.Wall), textCell(b.Level), textCell(b.Pour), textCell(b.Item), wholeCell(b.Count), wholeCell(b.Planks),
 			p.lengthCell(b.Rail), wholeCell(b.RailPieces), textCell(strings.Join(places, "; ")))

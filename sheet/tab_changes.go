@@ -268,7 +268,7 @@ func (w *changesPage) items() {
 		row := strconv.Itoa(pg.next())
 		stock := outCell{}
 		if x.Length > 0 {
-			stock = rightCell(x.Length.Show(w.system))
+			stock = rightCell(x.Length.ShowStock(w.system))
 		}
 		quantity, onPrice := x.Quantity.Round(effectPlaces), x.PriceOnly.Round(effectPlaces)
 		difference := x.New.Sub(x.Old)

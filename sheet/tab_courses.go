@@ -16,7 +16,7 @@ func (p *priced) courses() (*page, error) {
 	pg.table, pg.tableCols = "Courses", 17
 	pg.most = map[int]float64{11: 46, 14: 46}
 	pg.head("Wall", "Level", "Pour", "Form line", "Core", ">Course", ">Bottom", ">Height", "Kind", "Face", "Spans", ">Whole units", ">Ledge units", "Pieces", ">Corner units", ">End closures", ">Times")
-	show := func(l length.Length) string { return l.Show(p.job.Report) }
+	show := func(l length.Length) string { return l.ShowPiece(p.job.Report) }
 	rows, from := p.t.Courses, takeoff.CutsOfCourses(p.cutList())
 	pg.late = &lateRows{rows: len(rows), widths: []float64{
 		widest("Wall", len(rows), func(i int) string { return rows[i].Wall }),

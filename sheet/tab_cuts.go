@@ -70,7 +70,7 @@ func (p *priced) ruleOfThumb(pg *page) {
 		s := c.Problem.Stock[longest]
 		by := s.Price * c.RuleOfThumb
 		pg.add(textCell(c.Item), textCell(c.Level), textCell(c.Pour), wholeCell(c.RuleOfThumb), wholeCell(c.Plan.Bought), p.costCell(c, by), p.costCell(c, c.Plan.Cost), p.costCell(c, c.Plan.Cost-by),
-			textCell(p.poolUnit(c)), textCell(fmt.Sprintf("total length %s over %s, the longest stock, rounded up", total.ShowNear(p.job.Report), length.Length(s.Length).Show(p.job.Report))))
+			textCell(p.poolUnit(c)), textCell(fmt.Sprintf("total length %s over %s, the longest stock, rounded up", total.Near(p.job.Report).ShowStock(p.job.Report), length.Length(s.Length).ShowStock(p.job.Report))))
 	}
 	for i := range p.t.ByArea {
 		a := &p.t.ByArea[i]
@@ -80,7 +80,7 @@ func (p *priced) ruleOfThumb(pg *page) {
 		pg.add(textCell(takeoff.ItemName(a.Line)+"-"+a.CoreName), outCell{}, outCell{}, wholeCell(a.Units), quantityCell(trimmed(counted)), outCell{}, outCell{},
 			quantityCell(trimmed(counted.Sub(decimal.NewFromInt(a.Units)))), textCell("units"),
 			textCell(fmt.Sprintf("%s %s over %s × %s and %d%% waste (common practice), rounded up; the plan's corner units, cut units and half courses included",
-				trimmed(area.Of(a.Area).Quantity()), area, a.UnitLength.Show(p.job.Report), a.CourseHeight.Show(p.job.Report), a.WastePercent)))
+				area.Of(a.Area).Quantity().Round(2), area, a.UnitLength.ShowPiece(p.job.Report), a.CourseHeight.ShowPiece(p.job.Report), a.WastePercent)))
 	}
 	none(pg, rows)
 }
@@ -120,7 +120,7 @@ func (p *priced) patterns(pg *page) {
 		widest("Level", len(rows), func(i int) string { return rows[i].cut.Pool.Level }),
 		widest("Pour", len(rows), func(i int) string { return rows[i].cut.Pool.Pour }), 9, 8, 14, 8, 14, 8, 50, 14, 7,
 	}
-	show := func(nm int64) outCell { return rightCell(length.Length(nm).Show(p.job.Report)) }
+	show := func(nm int64) outCell { return rightCell(length.Length(nm).ShowPiece(p.job.Report)) }
 	pg.late = &lateRows{rows: len(rows), widths: widths, fill: func(i int, row []outCell) {
 		r := &rows[i]
 		c, q := r.cut.Pool, r.cut.Pattern

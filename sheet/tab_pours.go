@@ -93,7 +93,7 @@ func (p *priced) pourPlan() (*page, error) {
 	n = 0
 	for i := range p.t.Pours {
 		for _, l := range p.t.Pours[i].Lifts {
-			pg.add(textCell(p.t.Pours[i].Pour), textCell(strconv.Itoa(l.Number)), rightCell(l.Bottom.Show(p.job.Report)), rightCell(l.Top.Show(p.job.Report)),
+			pg.add(textCell(p.t.Pours[i].Pour), textCell(strconv.Itoa(l.Number)), rightCell(l.Bottom.ShowPiece(p.job.Report)), rightCell(l.Top.ShowPiece(p.job.Report)),
 				quantityCell(l.Volume), optionalCell(rounded(l.Minutes, 1)))
 			n++
 		}

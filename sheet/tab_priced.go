@@ -168,7 +168,7 @@ func (p *priced) lengthCell(l length.Length) outCell {
 	if l == 0 {
 		return outCell{}
 	}
-	return rightCell(l.Show(p.job.Report))
+	return rightCell(l.ShowStock(p.job.Report))
 }
 
 func rowSource(r *takeoff.PriceRow) string {

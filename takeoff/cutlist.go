@@ -201,10 +201,10 @@ func sameNumbers(a, b []int) bool {
 // Text is the pieces with where they come from: 2 × 1'-4" (cut 12).
 func (p *CoursePieces) Text(s length.System) string {
 	var b strings.Builder
-	b.WriteString(strconv.FormatInt(p.Count, 10) + " × " + p.Length.Show(s))
+	b.WriteString(strconv.FormatInt(p.Count, 10) + " × " + p.Length.ShowPiece(s))
 	var notes []string
 	if p.Cut != p.Length && p.Cut != 0 {
-		notes = append(notes, "sawn to "+p.Cut.Show(s))
+		notes = append(notes, "sawn to "+p.Cut.ShowPiece(s))
 	}
 	for i, n := range p.From {
 		switch {

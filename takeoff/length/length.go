@@ -131,8 +131,27 @@ func (l Length) Show(s System) string {
 	return l.FtIn()
 }
 
-// ShowNear prints l as drawings and places do, to the nearest 1/16 in or millimetre, halves away from zero.
-func (l Length) ShowNear(s System) string {
+// ShowPiece prints l as lists of pieces and places do: as Show, but all millimetres, so that a column is in one unit.
+func (l Length) ShowPiece(s System) string {
+	if s == Metric {
+		return l.MM()
+	}
+	return l.FtIn()
+}
+
+// ShowStock prints l as lists of goods do: as Show, but all metres.
+func (l Length) ShowStock(s System) string {
+	if s == Metric {
+		return l.M()
+	}
+	return l.FtIn()
+}
+
+// ShowNear prints l as drawings do, to the nearest 1/16 in or millimetre.
+func (l Length) ShowNear(s System) string { return l.Near(s).Show(s) }
+
+// Near is l to the nearest 1/16 in or millimetre, halves away from zero.
+func (l Length) Near(s System) Length {
 	grain := Inch / 16
 	if s == Metric {
 		grain = Millimetre
@@ -144,7 +163,7 @@ func (l Length) ShowNear(s System) string {
 	case 2*r <= -grain:
 		n--
 	}
-	return (n * grain).Show(s)
+	return n * grain
 }
 
 // Min is the lesser of two lengths, Max the greater.

@@ -232,3 +232,18 @@ func TestShowNear(t *testing.T) {
 		assert.Equal(t, l.Show(FeetInches), l.ShowNear(FeetInches))
 	}
 }
+
+// Lists stand in one unit: pieces in millimetres, goods in metres, whatever their lengths.
+func TestShowInLists(t *testing.T) {
+	for _, c := range []struct {
+		l            Length
+		piece, stock string
+	}{
+		{6 * Metre, "6000 mm", "6 m"}, {995 * Millimetre, "995 mm", "0.995 m"}, {0, "0 mm", "0 m"}, {1_005_500_000, "1005.5 mm", "1.0055 m"}, {-Metre / 2, "-500 mm", "-0.5 m"},
+	} {
+		assert.Equal(t, c.piece, c.l.ShowPiece(Metric))
+		assert.Equal(t, c.stock, c.l.ShowStock(Metric))
+		assert.Equal(t, c.l.FtIn(), c.l.ShowPiece(FeetInches))
+		assert.Equal(t, c.l.FtIn(), c.l.ShowStock(FeetInches))
+	}
+}
