@@ -126,6 +126,12 @@ func (c outCell) shown() int {
 			places = 3
 		case asQuantity, asPrice, asInPrice:
 			places = 5
+		case asEffect:
+			s := strconv.FormatFloat(v, 'f', -1, 64)
+			if i := strings.IndexByte(s, '.'); i >= 0 {
+				places = len(s) - i
+			}
+			places = max(places, 3)
 		case asWhole, asInWhole:
 		case asPercent, asInPercent:
 			return 8
@@ -268,7 +274,7 @@ func (p *page) widths() []float64 {
 // atRight tells whether a look stands at the right of its cell, with an indent.
 func (l look) atRight() bool {
 	switch l {
-	case asRightText, asHeadRight, asWhole, asQuantity, asMoney, asPrice, asPercent, asFactor, asDate, asFrom, asTotalMoney, asBidMoney,
+	case asRightText, asHeadRight, asWhole, asQuantity, asMoney, asPrice, asEffect, asPercent, asFactor, asDate, asFrom, asTotalMoney, asBidMoney,
 		asInWhole, asInQuantity, asInPrice, asInMoney, asInPercent, asInFrom:
 		return true
 	}

@@ -40,6 +40,7 @@ const (
 	asQuantity
 	asMoney
 	asPrice
+	asEffect // a part of a money difference, in all its decimals: rounded to cents a small one below zero would show as -0.00
 	asPercent
 	asFactor // a number as typed
 	asDate
@@ -70,6 +71,7 @@ const (
 	wholeFormat    = "#,##0"
 	quantityFormat = "#,##0.00##"
 	percentFormat  = "0.0##%"
+	effectFormat   = "#,##0.00####"
 	factorFormat   = "General"
 	dateFormat     = "yyyy-mm-dd"
 	fromFormat     = `[>=999000000000000]"–";General`
@@ -94,7 +96,7 @@ func spaced(format string) string {
 
 func priceFormat(minor int32) string {
 	if minor == 0 {
-		return "#,##0.####"
+		return "#,##0.00##" // with no digit after it, the point would still be shown
 	}
 	return moneyFormat(minor) + "##"
 }
@@ -171,6 +173,7 @@ func registerStyles(f *excelize.File, minor int32) (*styles, error) {
 		asQuantity:   plain(quantityFormat, right),
 		asMoney:      plain(moneyFormat(minor), right),
 		asPrice:      plain(priceFormat(minor), right),
+		asEffect:     plain(effectFormat, right),
 		asPercent:    plain(percentFormat, right),
 		asFactor:     plain(factorFormat, right),
 		asDate:       plain(dateFormat, right),
@@ -184,7 +187,7 @@ func registerStyles(f *excelize.File, minor int32) (*styles, error) {
 		asLeftDate:   plain(dateFormat, left),
 		asInText:     input("@", left),
 		asInWhole:    input(wholeFormat, right),
-		asInQuantity: input("#,##0.######", right),
+		asInQuantity: input(factorFormat, right),
 		asInPrice:    input(priceFormat(minor), right),
 		asInMoney:    input(moneyFormat(minor), right),
 		asInPercent:  input(percentFormat, right),

@@ -273,9 +273,9 @@ func (w *changesPage) items() {
 		quantity, onPrice := x.Quantity.Round(effectPlaces), x.PriceOnly.Round(effectPlaces)
 		difference := x.New.Sub(x.Old)
 		pg.add(textCell(x.Item), stock, textCell(string(x.Unit)), quantityCell(x.Q0), quantityCell(x.Q1), price(x.P0), price(x.P1),
-			calcCell("ROUND((E"+row+"-D"+row+")*F"+row+",6)", quantity, asMoney),
-			calcCell("ROUND((G"+row+"-F"+row+")*E"+row+",6)", onPrice, asMoney),
-			calcCell("ROUND(M"+row+"-H"+row+"-I"+row+",6)", difference.Sub(quantity).Sub(onPrice).Round(effectPlaces), asMoney),
+			calcCell("ROUND((E"+row+"-D"+row+")*F"+row+",6)", quantity, asEffect),
+			calcCell("ROUND((G"+row+"-F"+row+")*E"+row+",6)", onPrice, asEffect),
+			calcCell("ROUND(M"+row+"-H"+row+"-I"+row+",6)", difference.Sub(quantity).Sub(onPrice).Round(effectPlaces), asEffect),
 			moneyCell(x.Old), moneyCell(x.New), calcCell(w.round("L"+row+"-K"+row), difference, asMoney))
 	}
 	if len(c.Items) == 0 {
