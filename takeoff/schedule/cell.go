@@ -1,6 +1,7 @@
 package schedule
 
 import (
+	"regexp"
 	"strconv"
 	"strings"
 	"time"
@@ -499,9 +500,9 @@ func (r *reader) readLength(v *value, c *ColumnSpec, cell Cell, text string) (wr
 }
 
 // otherUnit is a length out of range read in another unit, where that falls inside: 6 ft typed for a core of 6 in. Small
-// units of the same system come first.
+// units of the same system come first. Feet and inches, 80-0, are in no wrong unit: there is nothing to suggest.
 func (r *reader) otherUnit(v *value, c *ColumnSpec, text string, inside func(length.Length) bool) string {
-	if v.len <= 0 {
+	if v.len <= 0 || feetAndInches.MatchString(text) {
 		return ""
 	}
 	type reading struct{ times, over length.Length }
@@ -539,6 +540,9 @@ func (r *reader) otherUnit(v *value, c *ColumnSpec, text string, inside func(len
 	}
 	return ""
 }
+
+// feetAndInches finds two numbers in a length that are no parts of one.
+var feetAndInches = regexp.MustCompile(`[0-9][^0-9./,]+[0-9]`)
 
 func gcd(a, b length.Length) length.Length {
 	for b != 0 {
