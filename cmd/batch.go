@@ -12,9 +12,9 @@ import (
 	"runtime/debug"
 	"strings"
 	"sync"
+	"unicode"
 
 	"github.com/shopspring/decimal"
-	"golang.org/x/term"
 
 	"wallbill/pricing"
 	"wallbill/sheet"
@@ -165,8 +165,8 @@ type bar struct {
 
 // progress is the bar for n jobs; it shows on a terminal only.
 func (a *app) progress(n int) *bar {
-	f, ok := a.Err.(*os.File)
-	return &bar{w: a.Err, all: n, showing: n > 1 && ok && !a.quiet && term.IsTerminal(int(f.Fd()))}
+	w, ok := onTerminal(a.Err)
+	return &bar{w: w, all: n, showing: n > 1 && ok && !a.quiet}
 }
 
 const barWidth = 30
@@ -179,6 +179,11 @@ func (b *bar) step(name string) {
 	}
 	full := barWidth * b.done / b.all
 	r := []rune(name)
+	for i := range r {
+		if unicode.IsControl(r[i]) {
+			r[i] = unicode.ReplacementChar
+		}
+	}
 	if len(r) > 30 {
 		r = append(r[:29:29], '…')
 	}

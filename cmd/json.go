@@ -175,7 +175,7 @@ type jsonRental struct {
 
 // writeJSON writes v indented, HTML characters as they are.
 func writeJSON(w io.Writer, v any) error {
-	enc := json.NewEncoder(w)
+	enc := json.NewEncoder(escapedControls{w})
 	enc.SetEscapeHTML(false)
 	enc.SetIndent("", "  ")
 	return enc.Encode(v)

@@ -15,7 +15,6 @@ import (
 	"syscall"
 
 	"github.com/spf13/cobra"
-	"golang.org/x/term"
 
 	"wallbill/sheet"
 )
@@ -59,6 +58,7 @@ func Run(args []string, s Streams) int {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	context.AfterFunc(ctx, stop) // a second interrupt ends the process at once
+	s.Out, s.Err = &plainText{s.Out}, &plainText{s.Err}
 	a := &app{Streams: s, ctx: ctx, limits: sheet.DefaultLimits}
 	root := a.root()
 	root.SetArgs(args)
@@ -115,8 +115,8 @@ func (a *app) color(w io.Writer) bool {
 	if a.noColor || os.Getenv("NO_COLOR") != "" || os.Getenv("TERM") == "dumb" {
 		return false
 	}
-	f, ok := w.(*os.File)
-	return ok && term.IsTerminal(int(f.Fd()))
+	_, ok := onTerminal(w)
+	return ok
 }
 
 // say prints a line to stderr unless quiet.

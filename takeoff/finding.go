@@ -4,6 +4,7 @@ import (
 	"sort"
 	"strconv"
 	"strings"
+	"unicode"
 )
 
 // Ref is where something was typed: file (empty for the schedule itself), tab, row and column, both from 1. Column 0
@@ -144,19 +145,36 @@ func (f Finding) Print(file string) string {
 	}
 	b.WriteString(f.Severity.String() + ": ")
 	if where := at.String(); where != "" {
-		b.WriteString(where)
+		b.WriteString(onOneLine(where))
 		if f.Subject != "" {
-			b.WriteString(" (" + f.Subject + ")")
+			b.WriteString(" (" + onOneLine(f.Subject) + ")")
 		}
 		b.WriteString(": ")
 	} else if f.Subject != "" {
-		b.WriteString(f.Subject + ": ")
+		b.WriteString(onOneLine(f.Subject) + ": ")
 	}
-	b.WriteString(f.Message + "\n")
+	b.WriteString(onOneLine(f.Message) + "\n")
 	for _, line := range [][2]string{{"cell  ", f.Cell}, {"try   ", f.Try}, {"ok    ", f.Accepted}} {
 		if line[1] != "" {
-			b.WriteString("    " + line[0] + line[1] + "\n")
+			b.WriteString("    " + line[0] + onOneLine(line[1]) + "\n")
 		}
 	}
 	return b.String()
+}
+
+// onOneLine keeps a name of the schedule's, with a line end or another control character in it, from looking like a line of
+// ours or steering the terminal.
+func onOneLine(s string) string {
+	if !strings.ContainsFunc(s, unicode.IsControl) {
+		return s
+	}
+	return strings.Map(func(r rune) rune {
+		switch {
+		case r == '\n', r == '\r', r == '\t':
+			return ' '
+		case unicode.IsControl(r):
+			return unicode.ReplacementChar
+		}
+		return r
+	}, s)
 }
