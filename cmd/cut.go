@@ -20,6 +20,7 @@ import (
 
 type cutFlags struct {
 	stock, kerf, unit, effort, json string
+	unitGiven                       bool
 }
 
 // cutCommand is a cut plan for any list of lengths.
@@ -39,11 +40,14 @@ piece longer than every stock, the exit status is 2.`,
   wallbill cut pieces.csv --stock stock.csv --kerf 1/8 --unit in
   wallbill cut pieces.csv --stock stock.csv --unit mm --json plan.json`,
 		Args: cobra.ExactArgs(1),
-		RunE: func(c *cobra.Command, args []string) error { return a.cut(args[0], f) },
+		RunE: func(c *cobra.Command, args []string) error {
+			f.unitGiven = c.Flags().Changed("unit")
+			return a.cut(args[0], f)
+		},
 	}
 	c.Flags().StringVar(&f.stock, "stock", "", "the stock that can be bought: length and price")
 	c.Flags().StringVar(&f.kerf, "kerf", "0", "width of the saw's cut")
-	c.Flags().StringVar(&f.unit, "unit", "in", "unit of bare numbers and of the results: in, ft, m or mm")
+	c.Flags().StringVar(&f.unit, "unit", "in", "unit of bare numbers and of the plan: in, ft, m or mm; not given, a plan is printed as the lengths are typed")
 	c.Flags().StringVar(&f.effort, "effort", "1", "work spent on the plan; 1 is about a second at worst")
 	_ = c.MarkFlagRequired("stock")
 	_ = c.MarkFlagFilename("stock", "csv")
@@ -57,6 +61,7 @@ var cutUnits = map[string]length.Length{"in": length.Inch, "ft": length.Foot, "m
 // cutList is what is to be cut, from what.
 type cutList struct {
 	unit    length.Length
+	as      length.Length // the unit lengths are printed in
 	pieces  []cutPiece
 	problem cutting.Problem
 	priced  bool  // the stock has prices
@@ -65,6 +70,7 @@ type cutList struct {
 
 func (a *app) cut(piecesFile string, f cutFlags) error {
 	l := &cutList{unit: cutUnits[f.unit]}
+	l.as = l.unit
 	if l.unit == 0 {
 		return fmt.Errorf("--unit %s: in, ft, m or mm", f.unit)
 	}
@@ -77,7 +83,7 @@ func (a *app) cut(piecesFile string, f cutFlags) error {
 	if err != nil {
 		return err
 	}
-	findings, err := a.readLists(l, piecesFile, f.stock)
+	findings, err := a.readLists(l, piecesFile, f.stock, f.unitGiven)
 	if err != nil {
 		return err
 	}
@@ -117,7 +123,7 @@ func workOf(effort decimal.Decimal) cutting.Work {
 }
 
 // readLists reads both lists into l. Findings are of the lists; the error is of a file.
-func (a *app) readLists(l *cutList, piecesFile, stockFile string) ([]takeoff.Finding, error) {
+func (a *app) readLists(l *cutList, piecesFile, stockFile string, unitGiven bool) ([]takeoff.Finding, error) {
 	var findings []takeoff.Finding
 	piecesName, stockName := listNames(piecesFile, stockFile)
 	t, pieces, err := a.readPieces(piecesFile, piecesName, l.unit, &findings)
@@ -130,6 +136,9 @@ func (a *app) readLists(l *cutList, piecesFile, stockFile string) ([]takeoff.Fin
 		return nil, err
 	}
 	l.pieces, l.priced = pieces, priced
+	if !unitGiven {
+		l.as = printedIn(pieces, stock, l.unit)
+	}
 	longest := length.Length(0)
 	for _, s := range stock {
 		longest = max(longest, s.length)
@@ -182,9 +191,41 @@ func (l *cutList) json(plan cutting.Plan) jsonCutPlan {
 // cost is a cost of the problem in the money of the stock's prices.
 func (l *cutList) cost(n int64) decimal.Decimal { return decimal.New(n, -l.scale) }
 
-// show prints a length as it is read off a tape in the unit of the list.
+// printedIn is the unit that all lengths are given in: feet also where some are inches alone, millimetres where some are
+// metres, and that of bare numbers where there are any or the lists mix more.
+func printedIn(pieces []cutPiece, stock []cutStock, bare length.Length) length.Length {
+	given := map[length.Length]bool{}
+	for _, p := range pieces {
+		given[p.typed] = true
+	}
+	for _, s := range stock {
+		given[s.typed] = true
+	}
+	only := func(units ...length.Length) bool {
+		n := 0
+		for _, u := range units {
+			if given[u] {
+				n++
+			}
+		}
+		return n > 0 && n == len(given)
+	}
+	switch {
+	case only(length.Inch):
+		return length.Inch
+	case only(length.Foot, length.Inch):
+		return length.Foot
+	case only(length.Metre):
+		return length.Metre
+	case only(length.Metre, length.Centimetre, length.Millimetre):
+		return length.Millimetre
+	}
+	return bare
+}
+
+// show prints a length as it is read off a tape, in the unit the lists are given in.
 func (l *cutList) show(x length.Length) string {
-	switch l.unit {
+	switch l.as {
 	case length.Metre:
 		return x.M()
 	case length.Millimetre:
@@ -212,7 +253,7 @@ func (l *cutList) show(x length.Length) string {
 const mostDecimals = 6
 
 func (l *cutList) decimals(x length.Length, sign string) string {
-	n := exact.Frac(int64(x), int64(l.unit))
+	n := exact.Frac(int64(x), int64(l.as))
 	d := n.Round(mostDecimals)
 	if exact.Dec(d).Cmp(n) != 0 {
 		return x.MM()

@@ -41,6 +41,7 @@ type tableRow struct {
 // cutPiece is a row of the pieces.
 type cutPiece struct {
 	length length.Length
+	typed  length.Length // the unit it was given in
 	count  int64
 	mark   string
 	row    tableRow
@@ -49,6 +50,7 @@ type cutPiece struct {
 // cutStock is a row of the stock.
 type cutStock struct {
 	length length.Length
+	typed  length.Length // the unit it was given in
 	price  decimal.Decimal
 }
 
@@ -260,6 +262,12 @@ func (t *table) length(r tableRow) (length.Length, bool) {
 	return l, true
 }
 
+// bareNumber is what a length without a unit is given in.
+const bareNumber = length.Length(0)
+
+// typed is the unit a row's length is given in.
+func (t *table) typed(r tableRow) length.Length { return length.Typed(t.cell(r, "length"), bareNumber) }
+
 // readPieces reads the pieces wanted.
 func (a *app) readPieces(path, name string, bare length.Length, findings *[]takeoff.Finding) (*table, []cutPiece, error) {
 	t, err := a.readTable(path, name, bare, findings, 2, "length", "quantity", "mark")
@@ -274,7 +282,7 @@ func (a *app) readPieces(path, name string, bare length.Length, findings *[]take
 		l, ok := t.length(r)
 		n, good := t.count(r)
 		if ok && good {
-			pieces = append(pieces, cutPiece{l, n, oneLine(t.cell(r, "mark")), r})
+			pieces = append(pieces, cutPiece{l, t.typed(r), n, oneLine(t.cell(r, "mark")), r})
 		}
 	}
 	return t, pieces, nil
@@ -319,7 +327,7 @@ func (a *app) readStock(path, name string, bare length.Length, findings *[]takeo
 		l, ok := t.length(r)
 		p, good := t.price(r, priced)
 		if ok && good {
-			stock = append(stock, cutStock{l, p})
+			stock = append(stock, cutStock{l, t.typed(r), p})
 		}
 	}
 	if len(t.rows) == 0 && len(t.columns) > 0 && !takeoff.HasErrors(*findings) {

@@ -419,3 +419,22 @@ func repairs(s string) []string {
 	}
 	return out
 }
+
+// Typed is the unit that a text which Parse accepts is typed in: Foot for feet and for feet and inches, else Inch, Metre,
+// Centimetre or Millimetre; that of a bare number is bare.
+func Typed(text string, bare Length) Length {
+	s := plainMarks(text)
+	switch {
+	case strings.HasSuffix(s, "mm"):
+		return Millimetre
+	case strings.HasSuffix(s, "cm"):
+		return Centimetre
+	case strings.HasSuffix(s, "m"):
+		return Metre
+	case strings.ContainsAny(s, "'f"), strings.Contains(strings.TrimPrefix(s, "-"), "-"):
+		return Foot
+	case strings.ContainsAny(s, `"i`):
+		return Inch
+	}
+	return bare
+}

@@ -247,3 +247,14 @@ func TestShowInLists(t *testing.T) {
 		assert.Equal(t, c.l.FtIn(), c.l.ShowStock(FeetInches))
 	}
 }
+
+func TestTyped(t *testing.T) {
+	for text, want := range map[string]Length{
+		`24'-6 1/2"`: Foot, "24-6": Foot, "24’": Foot, "24 ft 6 in": Foot, "10 feet": Foot, `6 1/2"`: Inch, "8 in": Inch, "7.5 m": Metre, "750 cm": Centimetre,
+		"7500 mm": Millimetre, "12": Yard, "-3": Yard, `2''`: Inch,
+	} {
+		_, err := ParseSigned(text, Foot)
+		require.NoError(t, err, text)
+		assert.Equal(t, want, Typed(text, Yard), text)
+	}
+}
