@@ -33,14 +33,7 @@ func (a *app) guarded(f func() error) error {
 	}
 	done := make(chan error, 1)
 	go func() {
-		var err error
-		defer func() {
-			if p := recover(); p != nil {
-				err = fmt.Errorf("a fault of wallbill: %v (%s)", p, faultPlace(debug.Stack()))
-			}
-			done <- err
-		}()
-		err = f()
+		done <- faultless(f)
 	}()
 	select {
 	case err := <-done:
@@ -48,6 +41,20 @@ func (a *app) guarded(f func() error) error {
 	case <-a.ctx.Done():
 		return errInterrupted
 	}
+}
+
+// faultless runs f; a fault of the program in it is an error.
+func faultless(f func() error) (err error) {
+	defer func() {
+		switch p := recover().(type) {
+		case nil:
+		case *takeoff.Fault:
+			err = fmt.Errorf("a fault of wallbill: %v (%s)", p, faultPlace(p.Stack))
+		default:
+			err = fmt.Errorf("a fault of wallbill: %v (%s)", p, faultPlace(debug.Stack()))
+		}
+	}()
+	return f()
 }
 
 // faultPlace is the function of ours in which a fault arose.
@@ -70,9 +77,11 @@ func faultPlace(stack []byte) string {
 	return "unknown place"
 }
 
-// write puts a file in its place whole; an interrupt while it is written leaves the old one and no temporary file.
+// write puts a file in its place whole; an interrupt or a fault while it is written leaves the old one and no temporary file.
 func (a *app) write(path string, to func(io.Writer) error) error {
-	return sheet.WriteFile(path, func(w io.Writer) error { return to(&stopping{a.ctx, w}) })
+	return sheet.WriteFile(path, func(w io.Writer) error {
+		return faultless(func() error { return to(&stopping{a.ctx, w}) })
+	})
 }
 
 // stopping is a writer that fails after an interrupt.

@@ -18,6 +18,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"wallbill/sheet"
+	"wallbill/takeoff"
 )
 
 // someJobs writes n schedules of one house each into a folder.
@@ -206,6 +207,31 @@ func TestFaultIsOneJobs(t *testing.T) {
 	require.ErrorContains(t, err, "a fault of wallbill: a rule went wrong")
 	require.ErrorContains(t, err, "batch_test.go:")
 	require.NoError(t, a.guarded(func() error { return nil }))
+}
+
+// A fault while a file is written, in a goroutine beside others too, is an error that leaves the old file and nothing else.
+func TestFaultWhileWriting(t *testing.T) {
+	a := &app{ctx: t.Context()}
+	dir := t.TempDir()
+	path := filepath.Join(dir, "bid.xlsx")
+	require.NoError(t, os.WriteFile(path, []byte("old"), 0o644))
+	err := a.write(path, func(w io.Writer) error {
+		_, _ = w.Write([]byte("half"))
+		var faults takeoff.Faults
+		var wg sync.WaitGroup
+		wg.Go(func() { faults.Keep(func() { panic("a part went wrong") }) })
+		wg.Wait()
+		faults.Raise()
+		return nil
+	})
+	require.ErrorContains(t, err, "a fault of wallbill: a part went wrong")
+	require.ErrorContains(t, err, "batch_test.go:")
+	have, err := os.ReadFile(path)
+	require.NoError(t, err)
+	require.Equal(t, "old", string(have))
+	entries, err := os.ReadDir(dir)
+	require.NoError(t, err)
+	require.Len(t, entries, 1)
 }
 
 // A schedule that vanishes, or turns into something else, after the folder was listed fails alone.

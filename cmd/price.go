@@ -166,7 +166,7 @@ func (a *app) priceOne(path string, f priceFlags, h how) (*pricedRun, error) {
 		return nil, err
 	}
 	r.rerun.draw = !f.noDrawings
-	if err := a.writeRun(r.rerun, r.work); err != nil {
+	if err := faultless(func() error { return a.writeRun(r.rerun, r.work) }); err != nil {
 		return nil, err
 	}
 	r.out = out

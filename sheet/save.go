@@ -17,6 +17,8 @@ import (
 
 	"github.com/xuri/excelize/v2"
 	"golang.org/x/sync/errgroup"
+
+	"wallbill/takeoff"
 )
 
 // Save writes f to w so that the same workbook is always the same bytes. The library writes streamed tabs in the order of
@@ -125,23 +127,36 @@ func (s *partStore) pack(names []string) ([]packedPart, error) {
 		order[i] = i
 	}
 	slices.SortStableFunc(order, func(a, b int) int { return boolOrder(s.late[names[a]] == nil, s.late[names[b]] == nil) })
+	err := sideBySide(len(order), func(k int) error {
+		i := order[k]
+		p := &packed[i]
+		p.crc = crc32.NewIEEE()
+		small, err := flate.NewWriter(&p.out, flate.DefaultCompression)
+		if err != nil {
+			return err
+		}
+		if err := s.writePart(&counting{io.MultiWriter(small, p.crc), &p.size}, names[i]); err != nil {
+			return err
+		}
+		return small.Close()
+	})
+	return packed, err
+}
+
+// sideBySide does n works, as many at a time as there are processors, and gives the first error. A fault is raised here.
+func sideBySide(n int, work func(i int) error) error {
 	var g errgroup.Group
+	var faults takeoff.Faults
 	g.SetLimit(runtime.GOMAXPROCS(0))
-	for _, i := range order {
-		g.Go(func() error {
-			p := &packed[i]
-			p.crc = crc32.NewIEEE()
-			small, err := flate.NewWriter(&p.out, flate.DefaultCompression)
-			if err != nil {
-				return err
-			}
-			if err := s.writePart(&counting{io.MultiWriter(small, p.crc), &p.size}, names[i]); err != nil {
-				return err
-			}
-			return small.Close()
+	for i := range n {
+		g.Go(func() (err error) {
+			faults.Keep(func() { err = work(i) })
+			return err
 		})
 	}
-	return packed, g.Wait()
+	err := g.Wait()
+	faults.Raise()
+	return err
 }
 
 func boolOrder(a, b bool) int {

@@ -6,13 +6,11 @@ import (
 	_ "image/png" // the library asks for a picture's size by its registered format
 	"io"
 	"path/filepath"
-	"runtime"
 	"strconv"
 	"time"
 	"unicode/utf16"
 
 	"github.com/xuri/excelize/v2"
-	"golang.org/x/sync/errgroup"
 
 	"wallbill/sheet/drawing"
 	"wallbill/takeoff"
@@ -63,22 +61,19 @@ func (p *priced) drawings() (*page, error) {
 	plans, walls := drawing.Plans(p.t), drawing.Elevations(p.t)
 	shown := append(plans[:min(len(plans), mostPlans):min(len(plans), mostPlans)], walls[:min(len(walls), mostElevations)]...)
 	pictures := make([]*excelize.Picture, len(shown))
-	var g errgroup.Group
-	g.SetLimit(runtime.GOMAXPROCS(0))
-	for i, s := range shown {
-		g.Go(func() error {
-			var b bytes.Buffer
-			if err := s.PNG(&b); err != nil {
-				return err
-			}
-			half := 96.0 / drawing.DPI
-			pictures[i] = &excelize.Picture{Extension: ".png", File: b.Bytes(), Format: &excelize.GraphicOptions{
-				AltText: s.AltText, Name: shorter(s.Title, mostPictureName), ScaleX: half, ScaleY: half, Positioning: "oneCell", LockAspectRatio: true,
-			}}
-			return nil
-		})
-	}
-	if err := g.Wait(); err != nil {
+	err := sideBySide(len(shown), func(i int) error {
+		s := shown[i]
+		var b bytes.Buffer
+		if err := s.PNG(&b); err != nil {
+			return err
+		}
+		half := 96.0 / drawing.DPI
+		pictures[i] = &excelize.Picture{Extension: ".png", File: b.Bytes(), Format: &excelize.GraphicOptions{
+			AltText: s.AltText, Name: shorter(s.Title, mostPictureName), ScaleX: half, ScaleY: half, Positioning: "oneCell", LockAspectRatio: true,
+		}}
+		return nil
+	})
+	if err != nil {
 		return nil, err
 	}
 	out := leftOut(plans, walls)

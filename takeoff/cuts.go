@@ -139,14 +139,18 @@ func (p *pass) cutPlans() {
 	} else {
 		var next atomic.Int64
 		var wg sync.WaitGroup
+		var faults Faults
 		for range workers {
 			wg.Go(func() {
-				for i := next.Add(1) - 1; i < int64(len(all)); i = next.Add(1) - 1 {
-					solve(int(i))
-				}
+				faults.Keep(func() {
+					for i := next.Add(1) - 1; i < int64(len(all)); i = next.Add(1) - 1 {
+						solve(int(i))
+					}
+				})
 			})
 		}
 		wg.Wait()
+		faults.Raise()
 	}
 	p.out.Cuts = make([]CutPool, len(all))
 	for i, c := range all {

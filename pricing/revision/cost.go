@@ -154,14 +154,18 @@ func (c *comparison) evaluate(known bool) []outcome {
 	if workers := min(runtime.GOMAXPROCS(0), len(todo)); workers > 1 {
 		var next atomic.Int64
 		var wg sync.WaitGroup
+		var faults takeoff.Faults
 		for range workers {
 			wg.Go(func() {
-				for i := next.Add(1) - 1; i < int64(len(todo)); i = next.Add(1) - 1 {
-					work(todo[i])
-				}
+				faults.Keep(func() {
+					for i := next.Add(1) - 1; i < int64(len(todo)); i = next.Add(1) - 1 {
+						work(todo[i])
+					}
+				})
 			})
 		}
 		wg.Wait()
+		faults.Raise()
 	} else {
 		for _, k := range todo {
 			work(k)
