@@ -134,7 +134,7 @@ func (c outCell) shown() int {
 			places = max(places, 3)
 		case asWhole, asInWhole:
 		case asPercent, asInPercent:
-			return 8
+			return 6
 		case asFrom, asInFrom:
 			if v >= unusedFrom {
 				return 1 // shown as a dash
@@ -256,7 +256,7 @@ func (p *page) widths() []float64 {
 				n *= 1.15
 			}
 			if c.look.atRight() {
-				n += 1.5
+				n += 0.5 // the room of a letter at the right; points and commas are narrower than the digits counted
 			}
 			w[j] = max(w[j], n+2)
 		}
@@ -313,8 +313,8 @@ func (p *page) write(f *excelize.File, ids *styles, footer string) error {
 		return err
 	}
 	widths := p.widths()
-	for j, w := range widths {
-		if err := sw.SetColWidth(j+1, j+1, math.Ceil(w)); err != nil {
+	for j := len(widths) - 1; j >= 0; j-- { // the library puts each before the others
+		if err := sw.SetColWidth(j+1, j+1, math.Ceil(widths[j])); err != nil {
 			return err
 		}
 	}

@@ -234,7 +234,7 @@ func (p *priced) footer() string {
 	if r := []rune(file); len(r) > most { // the end, with its ending
 		file = string(r[len(r)-most:])
 	}
-	return "&L" + cut(s, most) + of + cut(file, most) + tail
+	return "&L&8 " + cut(s, most) + of + cut(file, most) + tail
 }
 
 // place fixes where things stand before the tabs are written, so that they can refer to one another in any order.

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
+	"github.com/xuri/excelize/v2"
 
 	"wallbill/pricing"
 	"wallbill/takeoff"
@@ -72,5 +73,51 @@ func TestSamplesPrint(t *testing.T) {
 		require.GreaterOrEqual(t, numbers, len(resultTabs), "%s: pages are numbered", file)
 		require.Less(t, len(pages), 150, file)
 		t.Log(filepath.Base(file), len(pages), "pages,", numbers, "with a number")
+	}
+}
+
+// No printed tab of the samples is smaller than 55 % of its size: columns are narrow enough for one page's width. The Record
+// is for the next run, and as wide as the widest tab of a schedule.
+func TestPrintIsReadable(t *testing.T) {
+	const inch, margins = 96.0, 1.0
+	for _, name := range []string{"cottage", "mill", "pumphouse"} {
+		f := pricedSample(t, name)
+		printed := map[string]int{}
+		for _, d := range f.GetDefinedName() {
+			if d.Name == "_xlnm.Print_Area" {
+				_, last, _ := strings.Cut(d.RefersTo[strings.LastIndex(d.RefersTo, "!")+1:], ":")
+				col, _, err := excelize.CellNameToCoordinates(strings.ReplaceAll(last, "$", ""))
+				require.NoError(t, err)
+				printed[d.Scope] = col
+			}
+		}
+		for _, r := range resultTabs {
+			if i, err := f.GetSheetIndex(r.name); r.name == tabRecord || err != nil || i < 0 {
+				continue
+			}
+			rows, err := f.GetRows(r.name)
+			require.NoError(t, err)
+			cols := printed[r.name]
+			if cols == 0 {
+				for _, row := range rows {
+					cols = max(cols, len(row))
+				}
+			}
+			wide := 0.0
+			for c := 1; c <= cols; c++ {
+				letter, err := excelize.ColumnNumberToName(c)
+				require.NoError(t, err)
+				w, err := f.GetColWidth(r.name, letter)
+				require.NoError(t, err)
+				wide += w * 7 / inch
+			}
+			layout, err := f.GetPageLayout(r.name)
+			require.NoError(t, err)
+			page := map[int]float64{paperLetter: 8.5, paperA4: 8.27}[*layout.Size]
+			if *layout.Orientation == "landscape" {
+				page = map[int]float64{paperLetter: 11, paperA4: 11.69}[*layout.Size]
+			}
+			require.GreaterOrEqual(t, (page-margins)/wide, 0.55, "%s %s", name, r.name)
+		}
 	}
 }

@@ -192,7 +192,7 @@ func (w *changesPage) waterfall() {
 		title += ", the axis begins at " + groupedWhole(from)
 	}
 	pg.charts = append(pg.charts, chartAt{"I4", &excelize.Chart{
-		Type: excelize.ColStacked, VaryColors: oneColour, Dimension: excelize.ChartDimension{Width: 760, Height: 380}, GapWidth: &gap,
+		Type: excelize.ColStacked, VaryColors: oneColour, Dimension: excelize.ChartDimension{Width: 500, Height: 360}, GapWidth: &gap,
 		Format: excelize.GraphicOptions{AltText: "Waterfall chart from the old total through the largest edits to the new total; its numbers stand in the table beside it", Positioning: "oneCell"},
 		Title:  chartTitle(title), Legend: excelize.ChartLegend{Position: "none"}, Series: series,
 		XAxis: excelize.ChartAxis{Font: chartFont()},

@@ -14,7 +14,7 @@ func (p *priced) courses() (*page, error) {
 	pg := newPage(tabCourses, "Courses", p.under,
 		"Courses from the bottom. Spans run along the outer face from the start of the stretch's first wall; pieces come from the cuts numbered on Cuts. Times is the Count of the run.")
 	pg.table, pg.tableCols = "Courses", 17
-	pg.most = map[int]float64{11: 46, 14: 46}
+	pg.most = map[int]float64{11: 32, 14: 38}
 	pg.head("Wall", "Level", "Pour", "Form line", "Core", ">Course", ">Bottom", ">Height", "Kind", "Face", "Spans", ">Whole units", ">Ledge units", "Pieces", ">Corner units", ">End closures", ">Times")
 	show := func(l length.Length) string { return l.ShowPiece(p.job.Report) }
 	rows, from := p.t.Courses, takeoff.CutsOfCourses(p.cutList())
@@ -22,7 +22,7 @@ func (p *priced) courses() (*page, error) {
 		widest("Wall", len(rows), func(i int) string { return rows[i].Wall }),
 		widest("Level", len(rows), func(i int) string { return rows[i].Level }),
 		widest("Pour", len(rows), func(i int) string { return rows[i].Pour }),
-		widest("Form line", len(rows), func(i int) string { return rows[i].Line }), 9, 10, 15, 12, 14, 9, 46, 10, 10, 46, 10, 10, 9,
+		widest("Form line", len(rows), func(i int) string { return rows[i].Line }), 9, 9, 12, 10, 12, 8, 32, 9, 9, 38, 9, 9, 8,
 	}, fill: func(i int, row []outCell) {
 		c := &rows[i]
 		var spans []string

@@ -25,7 +25,7 @@ func (p *priced) orders() (*page, error) {
 	}
 	pg := newPage(tabOrders, "Orders", p.under, fmt.Sprintf("As of this run: %s to order, %d of them late; %d over-ordered. Needed less ordered so far (tab Ordered); nothing is netted across items. Need by is the day to order: lead days before use.",
 		counted(toOrder, "row"), late, over))
-	pg.table, pg.tableCols, pg.most = "Orders", 17, map[int]float64{5: 34, 17: 60}
+	pg.table, pg.tableCols, pg.most = "Orders", 17, map[int]float64{1: 20, 3: 22, 5: 24, 17: 34}
 	pg.head("Supplier", ">Need by", "Item", ">Length", "Description", ">Needed", ">Ordered", ">To order", ">Surplus", "Unit", ">Packs", ">Pack", ">Lead days",
 		"Late", ">Rented from", ">Rented to", "Note")
 	for i := range p.bid.Orders {

@@ -14,7 +14,7 @@ import (
 func (p *priced) pourPlan() (*page, error) {
 	pg := newPage(tabPourPlan, "Pour plan", p.under,
 		"Pouring too fast, cold or retarded concrete, or deep vibration can burst a form: NOT CHECKED is no approval. The form maker's instructions govern.")
-	pg.most = map[int]float64{10: 50, 15: 60}
+	pg.most = map[int]float64{10: 38, 15: 36}
 	u := p.t.Units
 	volume, per, press, rise, area, run := string(u.Volume), string(u.Volume)+"/h", "psf", "ft/h", string(u.Area), string(u.Length)
 	if u.System == length.Metric {
@@ -39,9 +39,9 @@ func (p *priced) pourPlan() (*page, error) {
 		}
 		notes := append([]string(nil), q.Notes...)
 		if q.CastTogether {
-			s := "footings cast with the walls: footings first"
-			if q.FootingMinutes != nil {
-				s += ", " + trimmed(*q.FootingMinutes).String() + " min"
+			s := "footings cast with the walls"
+			if q.FootingMinutes == nil { // else a note says it
+				s += ": footings first"
 			}
 			notes = append([]string{s}, notes...)
 		}

@@ -74,7 +74,7 @@ func moneyOrBlank(formula string, d *decimal.Decimal, l look) outCell {
 func (p *priced) pricedItems() (*page, error) {
 	pg := newPage(tabPriced, "Priced items", p.under,
 		"Net, order, price and extension are formulas; prices, waste and packs stand on Prices used. A planned number stays until the next run.")
-	pg.table, pg.most = "PricedItems", map[int]float64{3: 40, 17: 30}
+	pg.table, pg.most = "PricedItems", map[int]float64{2: 22, 3: 22, 16: 18, 17: 14}
 	money := " (" + p.currency() + ")"
 	pg.tableCols = 20
 	pg.head("Group", "Item", "Description", ">Length", ">Planned", "Planned on", ">Times", ">Over", ">Net", ">Waste", ">Pack", ">Order", "Unit",

@@ -31,6 +31,7 @@ func (p *priced) recordTab() (*page, error) {
 	}
 	p.recordHash = revision.RecordHash(hashed)
 	pg.head(rows[0].Cells...)
+	pg.printCols = columns // a long text at the right, printed in full, would make all others smaller
 	rows = rows[1:]
 	widths := make([]float64, columns)
 	for j := range widths {

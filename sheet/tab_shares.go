@@ -40,6 +40,7 @@ func (p *priced) shares() (*page, error) {
 		"A share is the extension times the quantity there over all quantity (at the right); the rest belongs to the job.")
 	cols := p.sharesColumns()
 	pg.table, pg.tableCols = "Shares", cols.last
+	pg.printCols = cols.pourRest // the quantities behind the shares are read on the screen: with them the print would be tiny
 	money := " (" + p.currency() + ")"
 	head := []string{"Item", ">Length", ">Extension" + money}
 	for _, n := range p.bid.Levels {
