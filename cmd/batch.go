@@ -266,6 +266,9 @@ func (a *app) listing(file string, alone bool, f func(*jsonList) error) error {
 		}
 		return l.end()
 	}
+	if err := jsonPlace(file); err != nil {
+		return err
+	}
 	return a.write(file, func(w io.Writer) error {
 		l := &jsonList{w: w, alone: alone}
 		if err := f(l); err != nil {

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 	"strings"
 	"time"
@@ -135,11 +134,9 @@ func (a *app) writeChanges(out string, inputs []string, c *revision.Changes, now
 	if !strings.EqualFold(filepath.Ext(out), ".xlsx") {
 		return fmt.Errorf("-o %s: the name of a workbook, ending in .xlsx", out)
 	}
-	if there, err := os.Stat(out); err == nil {
-		for _, in := range inputs {
-			if other, err := os.Stat(in); err == nil && os.SameFile(there, other) {
-				return fmt.Errorf("-o %s is one of the workbooks compared", out)
-			}
+	for _, in := range inputs {
+		if sameFile(out, in) {
+			return fmt.Errorf("-o %s is one of the workbooks compared", out)
 		}
 	}
 	kept := sheet.Kept{Folder: strings.TrimSuffix(out, filepath.Ext(out)) + ".runs"}

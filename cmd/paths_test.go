@@ -8,7 +8,6 @@ import (
 	"io"
 	"os"
 	"path/filepath"
-	"strconv"
 	"strings"
 	"syscall"
 	"testing"
@@ -104,20 +103,6 @@ func edited(t *testing.T, data []byte, change func(f *excelize.File)) []byte {
 	var b bytes.Buffer
 	require.NoError(t, f.Write(&b))
 	return b.Bytes()
-}
-
-// setSetting sets a setting of the Job tab, in a row of its own where there is none.
-func setSetting(t *testing.T, f *excelize.File, setting, value string) {
-	t.Helper()
-	rows, err := f.GetRows("Job")
-	require.NoError(t, err)
-	at := len(rows) + 1
-	for i, r := range rows {
-		if len(r) > 0 && r[0] == setting {
-			at = i + 1
-		}
-	}
-	require.NoError(t, f.SetSheetRow("Job", "A"+strconv.Itoa(at), &[]any{setting, value}))
 }
 
 // wallbill runs a command in this process.

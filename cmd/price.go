@@ -3,6 +3,7 @@ package cmd
 import (
 	"errors"
 	"fmt"
+	"os"
 	"path/filepath"
 	"strings"
 
@@ -161,6 +162,12 @@ func (a *app) priceOne(path string, f priceFlags, h how) (*pricedRun, error) {
 	if f.inPlace || f.out == "" && r.work.source.Schedule.Priced() {
 		out, inPlace = path, true
 	}
+	if !inPlace && sameFile(out, path) {
+		return nil, fmt.Errorf("-o %s is the schedule itself; --in-place puts the results into it", out)
+	}
+	if book := r.work.source.PriceBook; book != nil && sameFile(out, book.Path) {
+		return nil, fmt.Errorf("-o %s is the price book that the schedule names", out)
+	}
 	err := a.guarded(func() (err error) { r.rerun, err = a.newRerun(r.work, out, inPlace, f.against, h); return err })
 	if err != nil {
 		return nil, err
@@ -212,6 +219,16 @@ func outputPath(path, out string) string {
 		return out
 	}
 	return filepath.Join(out, base)
+}
+
+// sameFile tells whether two paths name one file that is there.
+func sameFile(a, b string) bool {
+	one, err := os.Stat(a)
+	if err != nil {
+		return false
+	}
+	other, err := os.Stat(b)
+	return err == nil && os.SameFile(one, other)
 }
 
 // summary prints what a run came to.

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
 	"strings"
 	"time"
 
@@ -147,7 +148,30 @@ func (a *app) putJSON(file string, v any) error {
 	case "-":
 		return writeJSON(a.Out, v)
 	}
+	if err := jsonPlace(file); err != nil {
+		return err
+	}
 	return sheet.WriteFile(file, func(w io.Writer) error { return writeJSON(w, v) })
+}
+
+// jsonPlace refuses to write JSON over a file that holds none: a schedule's name behind --json is a slip of the hand.
+func jsonPlace(file string) error {
+	if info, err := os.Stat(file); err != nil || !info.Mode().IsRegular() {
+		return nil // nothing to lose; what else is wrong with the place is said when it is written
+	}
+	f, err := os.Open(file)
+	if err != nil {
+		return fmt.Errorf("--json %s: not written: a file of that name is there and cannot be read: %w", file, bare(err))
+	}
+	defer f.Close()
+	head, err := io.ReadAll(io.LimitReader(f, 512))
+	if err != nil {
+		return fmt.Errorf("--json %s: not written: a file of that name is there and cannot be read: %w", file, bare(err))
+	}
+	if text := strings.TrimSpace(string(head)); text != "" && text[0] != '{' && text[0] != '[' {
+		return fmt.Errorf("--json %s: not written: a file of that name is there and is no JSON", file)
+	}
+	return nil
 }
 
 // effortFlag reads an --effort flag.
