@@ -43,7 +43,7 @@ func (p *priced) about() (*page, error) {
 	u := p.t.Units
 	lengths := "feet and inches in text, " + string(u.Length) + " in numbers"
 	if u.System == length.Metric {
-		lengths = "metres, millimetres below one"
+		lengths = "metres or millimetres, one of them in a column"
 	}
 	say("Units", "lengths "+lengths+"; areas "+string(u.Area)+", volumes "+string(u.Volume)+", masses "+string(u.Mass)+"; every quantity has its unit beside it")
 	say("How to read", "Start at Bid. Each of its amounts is a formula over Priced items, each net there a sum over Takeoff, each row there has its arithmetic and its rule. Basis explains the rules and lists what is not counted.")
