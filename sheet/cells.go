@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"math"
 	"sort"
@@ -21,17 +22,55 @@ func (r *reader) readStrings(key string) error {
 		if name != "si" {
 			return nil
 		}
+		if most := max(r.limits.Rows, DefaultLimits.Rows) * cellsPerRow; len(r.strings) == most {
+			return refuse(r.path, nil, "is over the limit of %d texts (--max-rows raises it)", most)
+		}
 		text, err := readRich(s)
 		r.strings = append(r.strings, text)
 		return err
 	})
 }
 
+// longestText bounds the text of a cell, in bytes as they stand in the file: the format allows 32,767 characters, each of at
+// most 4 bytes, or 7 escaped.
+const longestText = 256 << 10
+
+var errLongText = errors.New("a text longer than a cell holds")
+
+// pieces are a text that comes in pieces. Nearly always it is one.
+type pieces struct {
+	first string
+	all   []byte // nil: the first is all
+}
+
+func (p *pieces) add(b []byte) error {
+	switch {
+	case len(p.first) == 0:
+		p.first = string(b)
+	case p.all == nil:
+		p.all = append([]byte(p.first), b...)
+	default:
+		p.all = append(p.all, b...)
+	}
+	if max(len(p.first), len(p.all)) > longestText {
+		return errLongText
+	}
+	return nil
+}
+
+func (p *pieces) String() string {
+	if p.all == nil {
+		return p.first
+	}
+	return string(p.all)
+}
+
 // readRich reads the text of an <si> or <is>: its <t>, or those of its runs. What stands in <rPh>, how a text is spoken,
 // is no part of it.
 func readRich(s *xmlscan.Scanner) (string, error) {
 	outside := s.Depth() - 1
-	text, plain := "", true
+	var text pieces
+	plain := true
 	inText := 0 // depth of the <t> we are in
 	for s.Depth() > outside {
 		kind, err := s.Next()
@@ -50,7 +89,9 @@ func readRich(s *xmlscan.Scanner) (string, error) {
 			}
 		case xmlscan.Text:
 			if inText > 0 {
-				text += string(s.Text())
+				if err := text.add(s.Text()); err != nil {
+					return "", err
+				}
 				plain = plain && bytes.IndexByte(s.Text(), '_') < 0
 			}
 		case xmlscan.End:
@@ -60,9 +101,9 @@ func readRich(s *xmlscan.Scanner) (string, error) {
 		}
 	}
 	if plain {
-		return text, nil
+		return text.String(), nil
 	}
-	return unescapeText(text), nil
+	return unescapeText(text.String()), nil
 }
 
 // unescapeText resolves _x000D_ and its like: the format's way to hold characters that XML does not allow.
@@ -91,6 +132,9 @@ func unescapeText(s string) string {
 	return b.String()
 }
 
+// mostFormats bounds the lists of formats: the format itself allows 65,490.
+const mostFormats = 1 << 17
+
 // readStyles learns which cell formats show a date.
 func (r *reader) readStyles(key string) error {
 	codes := map[int]string{}
@@ -102,7 +146,9 @@ func (r *reader) readStyles(key string) error {
 			id, _ := s.Attr("numFmtId")
 			code, _ := s.Attr("formatCode")
 			if n, err := strconv.Atoi(id); err == nil && s.Depth() == 3 {
-				codes[n] = code
+				if codes[n] = code; len(codes) > mostFormats {
+					return refuse(r.path, nil, "is over the limit of %d cell formats", mostFormats)
+				}
 			}
 		case "cellXfs":
 			inCellXfs = s.Depth()
@@ -112,7 +158,9 @@ func (r *reader) readStyles(key string) error {
 			if inCellXfs > 0 && s.Depth() == inCellXfs+1 {
 				id, _ := s.Attr("numFmtId")
 				n, _ := strconv.Atoi(id)
-				ids = append(ids, n)
+				if ids = append(ids, n); len(ids) > mostFormats {
+					return refuse(r.path, nil, "is over the limit of %d cell formats", mostFormats)
+				}
 			}
 		}
 		return nil
@@ -425,17 +473,19 @@ func (r *reader) readCell(s *xmlscan.Scanner, tab string, row, col int) (schedul
 // readValue reads the text of a <v> that has just begun.
 func readValue(s *xmlscan.Scanner) (string, bool, error) {
 	outside := s.Depth() - 1
-	value := ""
+	var value pieces
 	for s.Depth() > outside {
 		k, err := s.Next()
 		if err != nil {
 			return "", false, err
 		}
 		if k == xmlscan.Text && s.Depth() == outside+1 {
-			value += string(s.Text())
+			if err := value.add(s.Text()); err != nil {
+				return "", false, err
+			}
 		}
 	}
-	return value, true, nil
+	return value.String(), true, nil
 }
 
 // isNumber tells a number as workbooks store it: digits, a point, an exponent that a double can have.

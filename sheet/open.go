@@ -332,6 +332,8 @@ func (r *reader) damaged(name string, err error) error {
 		return err
 	case errors.Is(err, errOverBudget):
 		return r.tooMuch()
+	case errors.Is(err, errLongText):
+		return refuse(r.path, err, "damaged: %s holds %v", name, err)
 	case errors.Is(err, zip.ErrChecksum):
 		return refuse(r.path, err, "damaged: %s does not match its checksum", name)
 	case errors.Is(err, zip.ErrAlgorithm):
@@ -403,7 +405,9 @@ func (r *reader) relations(of string) ([]relation, error) {
 			target = dir + target
 		}
 		rel.target = partKey(target)
-		out = append(out, rel)
+		if out = append(out, rel); len(out) > maxParts {
+			return refuse(r.path, nil, "is over the limit of %d relations between parts", maxParts)
+		}
 		return nil
 	})
 	return out, err
@@ -470,7 +474,9 @@ func (r *reader) read() ([]schedule.Tab, error) {
 			var e sheetEntry
 			e.name, _ = s.Attr("name")
 			e.id, _ = s.PrefixedAttr("id")
-			sheets = append(sheets, e)
+			if sheets = append(sheets, e); len(sheets) > maxParts {
+				return refuse(r.path, nil, "is over the limit of %d tabs", maxParts)
+			}
 		}
 		return nil
 	})

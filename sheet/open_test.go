@@ -9,6 +9,7 @@ import (
 	"sort"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -297,4 +298,57 @@ func TestMillionFormattedRows(t *testing.T) {
 	data := packParts(t, plainParts(s.String()))
 	tab := readOne(t, data)
 	assert.Len(t, tab.Rows, 1)
+}
+
+// TestListsWithoutEnd: a small file can hold lists and texts that are far longer than any workbook's. They are refused soon,
+// whatever they are made of; the longest that the format allows is read.
+func TestListsWithoutEnd(t *testing.T) {
+	cell := func(inside string) func(p map[string]string) {
+		return func(p map[string]string) {
+			p["xl/worksheets/sheet1.xml"] = `<worksheet><sheetData><row r="1">` + inside + `</row></sheetData></worksheet>`
+		}
+	}
+	longest := strings.Repeat("𝍐", 32_767/2) + "x" // characters as the format counts them
+	for _, c := range []struct {
+		name, want string
+		change     func(p map[string]string)
+	}{
+		{"the longest text", "", cell(`<c r="A1" t="inlineStr"><is><t>` + longest + `</t></is></c>`)},
+		{"the longest text, escaped", "", cell(`<c r="A1" t="str"><v>` + strings.Repeat("_x0041_", 32_767) + `</v></c>`)},
+		{"the longest text in runs", "", cell(`<c r="A1" t="inlineStr"><is>` + strings.Repeat("<r><t>x</t></r>", 32_767) + `</is></c>`)},
+		{"a value in pieces", "damaged: tab Walls holds a text longer than a cell holds", cell(`<c r="A1" t="str"><v>` + strings.Repeat("x<!---->", 1_000_000) + `</v></c>`)},
+		{"a text in runs", "damaged: tab Walls holds a text longer than a cell holds", cell(`<c r="A1" t="inlineStr"><is>` + strings.Repeat("<r><t>x</t></r>", 1_000_000) + `</is></c>`)},
+		{"a shared text in runs", "damaged: its part xl/sharedStrings.xml holds a text longer than a cell holds", func(p map[string]string) {
+			p["xl/sharedStrings.xml"] = `<sst><si>` + strings.Repeat("<r><t>x</t></r>", 1_000_000) + `</si></sst>`
+		}},
+		{"cell formats", "is over the limit of 131072 cell formats", func(p map[string]string) {
+			p["xl/styles.xml"] = `<styleSheet><cellXfs>` + strings.Repeat("<xf/>", 2_000_000) + `</cellXfs></styleSheet>`
+		}},
+		{"number formats", "is over the limit of 131072 cell formats", func(p map[string]string) {
+			var b strings.Builder
+			for i := range 300_000 {
+				fmt.Fprintf(&b, `<numFmt numFmtId="%d" formatCode="0"/>`, i)
+			}
+			p["xl/styles.xml"] = `<styleSheet><numFmts>` + b.String() + `</numFmts></styleSheet>`
+		}},
+		{"relations", "is over the limit of 10000 relations between parts", func(p map[string]string) {
+			p["xl/_rels/workbook.xml.rels"] = `<Relationships>` + strings.Repeat("<Relationship/>", 1_000_000) + `</Relationships>`
+		}},
+		{"tabs", "is over the limit of 10000 tabs", func(p map[string]string) {
+			p["xl/workbook.xml"] = `<workbook><sheets>` + strings.Repeat("<sheet/>", 1_000_000) + `</sheets></workbook>`
+		}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			begun := time.Now()
+			_, err := openBytes("job.xlsx", changed(t, c.change), DefaultLimits)
+			assert.Less(t, time.Since(begun), 30*time.Second)
+			if c.want == "" {
+				require.NoError(t, err)
+				return
+			}
+			var fe *FileError
+			require.ErrorAs(t, err, &fe)
+			assert.Equal(t, c.want, fe.Message)
+		})
+	}
 }
