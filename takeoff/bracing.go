@@ -208,10 +208,19 @@ func (p *pass) shareOf(s *Stretch, what string, at []exact.Num) How {
 
 // used is the derivation with the operands that its formula names.
 func (h How) used() How {
-	var kept []Operand
-	for _, o := range h.Operands {
-		if h.names(o.Name) {
-			kept = append(kept, o)
+	n := 0
+	for i := range h.Operands {
+		if h.names(h.Operands[i].Name) {
+			n++
+		}
+	}
+	if n == len(h.Operands) {
+		return h
+	}
+	kept := make([]Operand, 0, n)
+	for i := range h.Operands {
+		if h.names(h.Operands[i].Name) {
+			kept = append(kept, h.Operands[i])
 		}
 	}
 	h.Operands = kept

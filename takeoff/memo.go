@@ -90,8 +90,10 @@ func (p *pass) remembered(key PartKey) {
 		})
 		parts[i] = of.part
 	}
-	t.room(parts)
 	for i, a := range parts {
+		if i == 0 {
+			t.roomLike(a)
+		}
 		t.take(a, geometries[i].Walls[0].Order-a.first)
 	}
 	t.rest()

@@ -2,9 +2,10 @@ package takeoff
 
 import (
 	"cmp"
+	"fmt"
 	"runtime"
+	"runtime/debug"
 	"slices"
-	"sync"
 	"sync/atomic"
 
 	"wallbill/takeoff/exact"
@@ -50,16 +51,13 @@ func (p *pass) newTogether() *together {
 	return t
 }
 
-// room makes room for the parts.
-func (t *together) room(parts []*jobPart) {
-	lines, bars, courses, braces := 0, 0, 0, 0
-	for _, a := range parts {
-		out := a.pass.out
-		lines, bars, courses, braces = lines+len(out.Lines), bars+len(out.Bars), courses+len(out.Courses), braces+len(out.Braces)
-	}
-	more := lines/64 + 64 // what belongs to no wall
-	t.out.Lines, t.order, t.out.Bars = make([]Line, 0, lines+more), make([]int, 0, lines+more), make([]BarRow, 0, bars+more)
-	t.out.Courses, t.out.Braces = make([]CourseRow, 0, courses), make([]BraceRow, 0, braces)
+// roomLike makes room for a job whose other parts are like the first.
+func (t *together) roomLike(a *jobPart) {
+	walls, all := len(a.pass.geo.Walls), len(t.geo.Walls)
+	of := func(n int) int { return n*all/walls + n*all/walls/64 + 64 }
+	out := a.pass.out
+	t.out.Lines, t.order = slices.Grow(t.out.Lines, of(len(out.Lines))), slices.Grow(t.order, of(len(out.Lines)))
+	t.out.Bars, t.out.Courses, t.out.Braces = slices.Grow(t.out.Bars, of(len(out.Bars))), slices.Grow(t.out.Courses, of(len(out.Courses))), slices.Grow(t.out.Braces, all)
 }
 
 // take adds a part, whose walls have moved by so many places since it was counted.
@@ -123,24 +121,46 @@ func (p *pass) countWalls() {
 	p.countPieces(pieces)
 }
 
+// counted is a part as it comes from another goroutine, or the panic that ended it: whoever asked for the takeoff gets it.
+type counted struct {
+	part    *jobPart
+	trouble any
+}
+
+func (p *pass) count(g *Geometry, top string) (c counted) {
+	defer func() {
+		if r := recover(); r != nil {
+			c.trouble = fmt.Errorf("%v\n%s", r, debug.Stack())
+		}
+	}()
+	c.part = p.countPart(g, top)
+	return c
+}
+
 // countPieces counts the walls of all pieces of the geometry.
 func (p *pass) countPieces(pieces []*Geometry) {
 	t := p.newTogether()
-	parts := make([]*jobPart, len(pieces))
-	var next atomic.Int64
-	var all sync.WaitGroup
-	for range min(len(pieces), runtime.GOMAXPROCS(0)) {
-		all.Go(func() {
-			for i := next.Add(1) - 1; i < int64(len(pieces)); i = next.Add(1) - 1 {
-				parts[i] = p.countPart(pieces[i], t.steel.top)
-			}
-		})
+	parts := make([]chan counted, len(pieces))
+	for i := range parts {
+		parts[i] = make(chan counted, 1)
 	}
-	all.Wait()
-	t.room(parts)
-	for i, a := range parts {
-		t.take(a, 0)
-		parts[i] = nil // its memory is wanted
+	var next atomic.Int64
+	for range min(len(pieces), runtime.GOMAXPROCS(0)) {
+		go func() {
+			for i := next.Add(1) - 1; i < int64(len(pieces)); i = next.Add(1) - 1 {
+				parts[i] <- p.count(pieces[i], t.steel.top)
+			}
+		}()
+	}
+	for i := range parts { // in their order, each as soon as it is there, so that few are held twice
+		c := <-parts[i]
+		if c.trouble != nil {
+			panic(c.trouble)
+		}
+		if i == 0 {
+			t.roomLike(c.part)
+		}
+		t.take(c.part, 0)
 	}
 	t.rest()
 }

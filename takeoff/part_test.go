@@ -41,3 +41,11 @@ func allText(t *Takeoff) string {
 	}
 	return b.String()
 }
+
+// What goes wrong in a piece reaches whoever asked for the takeoff, on their own goroutine: a folder of jobs goes on.
+func TestTroubleInAPiece(t *testing.T) {
+	s := bigSite(8)
+	g, _ := Trace(s.job)
+	g.Walls[5].Zones = nil
+	require.Panics(t, func() { newPass(s.job, g, nil).countPieces(g.pieces(4)) })
+}

@@ -71,16 +71,17 @@ const linesOfAWall = 24
 
 // pass is one run of the rules over a job. Rules add lines with line and drivers with drive.
 type pass struct {
-	job     *Job
-	set     *Settings
-	units   Units
-	geo     *Geometry
-	out     *Takeoff
-	drivers map[driverKey]exact.Num
-	order   []int // for each line, what it sorts by: wall order, then emission
-	cal     *Calendar
-	pools   pools // of pieces to be cut
-	memo    *Memo // of earlier takeoffs; nil: none
+	job      *Job
+	set      *Settings
+	units    Units
+	geo      *Geometry
+	out      *Takeoff
+	drivers  map[driverKey]exact.Num
+	order    []int // for each line, what it sorts by: wall order, then emission
+	cal      *Calendar
+	pools    pools     // of pieces to be cut
+	memo     *Memo     // of earlier takeoffs; nil: none
+	operands []Operand // room that lines cut theirs from
 	// volumes gathers R-POUR's volumes by pour.
 	volumes pourVolumes
 }
@@ -145,6 +146,14 @@ func (p *pass) line(w *WallLines, at place, rule, item string, u unit.Unit, valu
 func (p *pass) put(order int, l Line) {
 	p.out.Lines = append(p.out.Lines, l)
 	p.order = append(p.order, order)
+}
+
+// kept is a copy of a line's operands in memory shared with other lines.
+func (p *pass) kept(operands []Operand) []Operand {
+	p.operands = room(p.operands, len(operands))
+	n := len(p.operands)
+	p.operands = append(p.operands, operands...)
+	return p.operands[n:len(p.operands):len(p.operands)]
 }
 
 // say adds a finding.

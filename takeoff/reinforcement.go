@@ -64,7 +64,8 @@ type steel struct {
 	half    map[halfKey]int // index in halfRows
 	halfRow []halfBars
 	said    map[string]bool
-	top     string // key of the top level
+	scratch []Operand // of the line at hand
+	top     string    // key of the top level
 }
 
 type lapKey struct {
@@ -415,7 +416,7 @@ func (s *steel) sum(first int) (item string, value exact.Num, how How) {
 			terms++
 		}
 	}
-	how = How{Operands: make([]Operand, 0, 2*min(terms, mostTerms)+1)}
+	how = How{Operands: s.scratch[:0]}
 	var sum, rest exact.Num // in halves
 	restBars := int64(0)
 	k := 0
@@ -462,6 +463,8 @@ func (s *steel) sum(first int) (item string, value exact.Num, how How) {
 		how.Formula += "+rest"
 		how.Operands = append(how.Operands, Operand{"rest", u.Length.Of(rest.Mul(half)), u.Length, trimDecimal(exact.Frac(restBars, 2).Quantity()) + " more bars, each on the bar list"})
 	}
+	s.scratch = how.Operands
+	how.Operands = s.kept(how.Operands)
 	return item, value, how
 }
 
