@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"github.com/xuri/excelize/v2"
@@ -111,7 +112,7 @@ func (s *partStore) selectActive() error {
 		if !strings.HasPrefix(name, "xl/worksheets/") || !strings.HasSuffix(name, ".xml") {
 			continue
 		}
-		b := s.parts[name].Bytes()
+		b := s.parts[name].whole()
 		from, to, selected, err := sheetViewTag(b)
 		if err != nil {
 			return fmt.Errorf("%s: %w", name, err)
@@ -128,11 +129,7 @@ func (s *partStore) selectActive() error {
 }
 
 func (s *partStore) replace(name string, b []byte, from, to int, with string) {
-	out := bytes.NewBuffer(make([]byte, 0, len(b)+len(with)))
-	out.Write(b[:from])
-	out.WriteString(with)
-	out.Write(b[to:])
-	s.parts[name] = out
+	s.parts[name] = bytesBlock(slices.Concat(b[:from], []byte(with), b[to:]))
 }
 
 // sheetViewTag finds the first <sheetView>: where its tabSelected stands with the space before it (from, to), or, when it
@@ -204,7 +201,7 @@ func (s *partStore) scan(name string, on func(*xmlscan.Scanner, string)) error {
 	if b == nil {
 		return fmt.Errorf("no part %s", name)
 	}
-	x := xmlscan.New(bytes.NewReader(b.Bytes()))
+	x := xmlscan.New(bytes.NewReader(b.whole()))
 	for {
 		switch kind, err := x.Next(); {
 		case err != nil:

@@ -17,6 +17,7 @@ import (
 type lateRows struct {
 	rows   int
 	widths []float64                  // of the columns, at least
+	begin  func()                     // makes what the rows need, just before the first; nil: nothing
 	fill   func(i int, row []outCell) // puts row i, from 0
 }
 
@@ -38,8 +39,13 @@ func widest(head string, n int, at func(i int) string) float64 {
 	return min(float64(most)+2, 40)
 }
 
-// write puts the rows as the format has them, from the row after the page's own.
+// write puts the rows as the format has them, from the row after the page's own. What they were made from is let go: they
+// are written once.
 func (l *lateRows) write(w io.Writer, p *page, ids *styles) error {
+	defer func() { l.begin, l.fill = nil, nil }()
+	if l.begin != nil {
+		l.begin()
+	}
 	out := bufio.NewWriterSize(w, 1<<16)
 	widths := p.widths()
 	columns := make([]string, len(widths))

@@ -42,19 +42,19 @@ func saveWith(f *excelize.File, w io.Writer, late map[string]func(io.Writer) err
 // partStore keeps what the library would put into a zip file.
 type partStore struct {
 	names []string
-	parts map[string]*bytes.Buffer
+	parts map[string]*blocks
 	late  map[string]func(io.Writer) error
 }
 
 func (s *partStore) Create(name string) (io.Writer, error) {
 	if s.parts == nil {
-		s.parts = map[string]*bytes.Buffer{}
+		s.parts = map[string]*blocks{}
 	}
 	name = strings.ReplaceAll(name, `\`, "/")
 	if s.parts[name] == nil {
 		s.names = append(s.names, name)
 	}
-	b := new(bytes.Buffer)
+	b := new(blocks)
 	s.parts[name] = b
 	return b, nil
 }
@@ -78,11 +78,11 @@ func partOrder(name string) string {
 
 func (s *partStore) write(w io.Writer) error {
 	if b := s.parts[contentTypes]; b != nil {
-		sorted, err := sortContentTypes(b.Bytes())
+		sorted, err := sortContentTypes(b.whole())
 		if err != nil {
 			return err
 		}
-		s.parts[contentTypes] = bytes.NewBuffer(sorted)
+		s.parts[contentTypes] = bytesBlock(sorted)
 	}
 	if err := s.selectActive(); err != nil {
 		return err
@@ -96,26 +96,75 @@ func (s *partStore) write(w io.Writer) error {
 	zw := zip.NewWriter(w)
 	for i, name := range names {
 		p := &packed[i]
-		h := &zip.FileHeader{Name: name, Method: zip.Deflate, CRC32: p.crc.Sum32(), CompressedSize64: uint64(p.out.Len()), UncompressedSize64: p.size}
+		h := &zip.FileHeader{Name: name, Method: zip.Deflate, CRC32: p.crc.Sum32(), CompressedSize64: p.out.size, UncompressedSize64: p.size}
 		//lint:ignore SA1019 CreateRaw looks at no other date: 1 January 1980
 		h.ModifiedDate = 1<<5 | 1
 		raw, err := zw.CreateRaw(h)
 		if err != nil {
 			return err
 		}
-		if _, err := raw.Write(p.out.Bytes()); err != nil {
+		if err := p.out.writeTo(raw); err != nil {
 			return err
 		}
-		p.out = bytes.Buffer{}
 	}
 	return zw.Close()
 }
 
 // packedPart is a part made smaller, with what the zip file says of it.
 type packedPart struct {
-	out  bytes.Buffer
+	out  blocks
 	crc  hash.Hash32
 	size uint64
+}
+
+// blocks are bytes in blocks, which grow without being moved.
+type blocks struct {
+	of   [][]byte
+	size uint64
+}
+
+// blockSize is the size of a block but the first, which most parts do not fill.
+const blockSize = 256 << 10
+
+func (b *blocks) Write(p []byte) (int, error) {
+	b.size += uint64(len(p))
+	for rest := p; len(rest) > 0; {
+		last := len(b.of) - 1
+		if last < 0 || len(b.of[last]) == cap(b.of[last]) {
+			size := blockSize
+			if last < 0 {
+				size = blockSize / 64
+			}
+			b.of = append(b.of, make([]byte, 0, size))
+			last++
+		}
+		n := min(len(rest), cap(b.of[last])-len(b.of[last]))
+		b.of[last] = append(b.of[last], rest[:n]...)
+		rest = rest[n:]
+	}
+	return len(p), nil
+}
+
+// bytesBlock are bytes as one block.
+func bytesBlock(p []byte) *blocks { return &blocks{of: [][]byte{p}, size: uint64(len(p))} }
+
+// whole are all the bytes in one.
+func (b *blocks) whole() []byte {
+	if len(b.of) == 1 {
+		return b.of[0]
+	}
+	return slices.Concat(b.of...)
+}
+
+// writeTo writes the bytes to w and lets them go.
+func (b *blocks) writeTo(w io.Writer) error {
+	for i := range b.of {
+		if _, err := w.Write(b.of[i]); err != nil {
+			return err
+		}
+		b.of[i] = nil
+	}
+	return nil
 }
 
 // pack makes and compresses the parts side by side, long tabs first, since they take nearly all the time of writing a
@@ -185,8 +234,9 @@ func (c *counting) Write(b []byte) (int, error) {
 var endOfRows = []byte("</sheetData>")
 
 func (s *partStore) writePart(w io.Writer, name string) error {
-	content := s.parts[name].Bytes()
+	b := s.parts[name]
 	if rows := s.late[name]; rows != nil {
+		content := b.whole() // the head of a tab and what follows its rows: short
 		at := bytes.LastIndex(content, endOfRows)
 		if at < 0 {
 			return errors.New(name + " has no rows to add to")
@@ -197,10 +247,10 @@ func (s *partStore) writePart(w io.Writer, name string) error {
 		if err := rows(w); err != nil {
 			return err
 		}
-		content = content[at:]
+		_, err := w.Write(content[at:])
+		return err
 	}
-	_, err := w.Write(content)
-	return err
+	return b.writeTo(w)
 }
 
 type contentTypeList struct {

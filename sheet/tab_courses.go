@@ -17,13 +17,14 @@ func (p *priced) courses() (*page, error) {
 	pg.most = map[int]float64{11: 32, 14: 38}
 	pg.head("Wall", "Level", "Pour", "Form line", "Core", ">Course", ">Bottom", ">Height", "Kind", "Face", "Spans", ">Whole units", ">Ledge units", "Pieces", ">Corner units", ">End closures", ">Times")
 	show := func(l length.Length) string { return l.ShowPiece(p.job.Report) }
-	rows, from := p.t.Courses, takeoff.CutsOfCourses(p.cutList())
+	rows, cuts := p.t.Courses, p.cutList()
+	var from takeoff.CourseCuts
 	pg.late = &lateRows{rows: len(rows), widths: []float64{
 		widest("Wall", len(rows), func(i int) string { return rows[i].Wall }),
 		widest("Level", len(rows), func(i int) string { return rows[i].Level }),
 		widest("Pour", len(rows), func(i int) string { return rows[i].Pour }),
 		widest("Form line", len(rows), func(i int) string { return rows[i].Line }), 9, 9, 12, 10, 12, 8, 32, 9, 9, 38, 9, 9, 8,
-	}, fill: func(i int, row []outCell) {
+	}, begin: func() { from = takeoff.CutsOfCourses(cuts) }, fill: func(i int, row []outCell) {
 		c := &rows[i]
 		var spans []string
 		ledge := int64(0)

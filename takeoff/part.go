@@ -57,7 +57,8 @@ func (t *together) roomLike(a *jobPart) {
 	of := func(n int) int { return n*all/walls + n*all/walls/64 + 64 }
 	out := a.pass.out
 	t.out.Lines, t.order = slices.Grow(t.out.Lines, of(len(out.Lines))), slices.Grow(t.order, of(len(out.Lines)))
-	t.out.Bars, t.out.Courses, t.out.Braces = slices.Grow(t.out.Bars, of(len(out.Bars))), slices.Grow(t.out.Courses, of(len(out.Courses))), slices.Grow(t.out.Braces, all)
+	const halves = 1024 // of corner bars, raised over all walls
+	t.out.Bars, t.out.Courses, t.out.Braces = slices.Grow(t.out.Bars, of(len(out.Bars))+halves), slices.Grow(t.out.Courses, of(len(out.Courses))), slices.Grow(t.out.Braces, all)
 }
 
 // take adds a part, whose walls have moved by so many places since it was counted.
@@ -116,7 +117,7 @@ func (p *pass) countWalls() {
 		pieces = []*Geometry{p.geo}
 	}
 	if n >= sideBySide && runtime.GOMAXPROCS(0) > 1 {
-		pieces = p.geo.pieces(max(sideBySide/2, n/(4*runtime.GOMAXPROCS(0))))
+		pieces = p.geo.pieces(max(sideBySide/2, n/(16*runtime.GOMAXPROCS(0))))
 	}
 	p.countPieces(pieces)
 }
