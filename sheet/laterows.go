@@ -54,6 +54,7 @@ func (l *lateRows) write(w io.Writer, p *page, ids *styles) error {
 	}
 	cells := make([]outCell, len(widths))
 	var b []byte
+	var text escaper
 	for i := range l.rows {
 		clear(cells)
 		l.fill(i, cells)
@@ -92,7 +93,7 @@ func (l *lateRows) write(w io.Writer, p *page, ids *styles) error {
 					b = append(b, ` xml:space="preserve"`...)
 				}
 				b = append(b, '>')
-				b = appendText(b, v)
+				b = text.append(b, v)
 				b = append(b, `</t></is></c>`...)
 			case nil:
 				b = append(b, `"/>`...)
@@ -111,16 +112,24 @@ func (l *lateRows) write(w io.Writer, p *page, ids *styles) error {
 // mostText is the most characters the format allows in a cell.
 const mostText = 32767
 
-// appendText is a text in XML. Nearly all texts need no change.
-func appendText(b []byte, s string) []byte {
+// escaper puts texts in XML into a line, with memory used again.
+type escaper struct{ in, out []byte }
+
+func (e *escaper) Write(p []byte) (int, error) {
+	e.out = append(e.out, p...)
+	return len(p), nil
+}
+
+// append adds a text as it stands in XML. Most need no change.
+func (e *escaper) append(b []byte, s string) []byte {
 	if len(s) > mostText && utf8.RuneCountInString(s) > mostText {
 		s = string([]rune(s)[:mostText])
 	}
 	for i := range len(s) {
 		if c := s[i]; c < ' ' || c == '&' || c == '<' || c == '>' || c == '"' || c == '\'' || c >= utf8.RuneSelf {
-			var t strings.Builder
-			_ = xml.EscapeText(&t, []byte(s)) // a strings.Builder takes all
-			return append(b, t.String()...)
+			e.in, e.out = append(e.in[:0], s...), b
+			_ = xml.EscapeText(e, e.in) // an escaper takes all
+			return e.out
 		}
 	}
 	return append(b, s...)

@@ -3,7 +3,6 @@ package sheet
 import (
 	"archive/zip"
 	"bytes"
-	"compress/flate"
 	"encoding/xml"
 	"errors"
 	"hash"
@@ -14,7 +13,9 @@ import (
 	"slices"
 	"sort"
 	"strings"
+	"sync"
 
+	"github.com/klauspost/compress/flate"
 	"github.com/xuri/excelize/v2"
 	"golang.org/x/sync/errgroup"
 
@@ -180,10 +181,9 @@ func (s *partStore) pack(names []string) ([]packedPart, error) {
 		i := order[k]
 		p := &packed[i]
 		p.crc = crc32.NewIEEE()
-		small, err := flate.NewWriter(&p.out, flate.DefaultCompression)
-		if err != nil {
-			return err
-		}
+		small := packers.Get().(*flate.Writer)
+		defer packers.Put(small)
+		small.Reset(&p.out)
 		if err := s.writePart(&counting{io.MultiWriter(small, p.crc), &p.size}, names[i]); err != nil {
 			return err
 		}
@@ -191,6 +191,15 @@ func (s *partStore) pack(names []string) ([]packedPart, error) {
 	})
 	return packed, err
 }
+
+// packers are compressors not in use: each has large tables, and a workbook dozens of parts.
+var packers = sync.Pool{New: func() any {
+	w, err := flate.NewWriter(nil, flate.DefaultCompression)
+	if err != nil {
+		panic(err) // of a level it does not know
+	}
+	return w
+}}
 
 // sideBySide does n works, as many at a time as there are processors, and gives the first error. A fault is raised here.
 func sideBySide(n int, work func(i int) error) error {
