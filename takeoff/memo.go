@@ -85,7 +85,7 @@ func (p *pass) remembered(key PartKey) {
 		}
 		p.memo.mu.Unlock()
 		of.once.Do(func() {
-			of.part = p.countPart(g, t.steel.top)
+			of.part = p.countPart(g, t.steel.top, spare{})
 			of.part.pass.out.Courses = nil // nothing of the cost is in them
 		})
 		parts[i] = of.part

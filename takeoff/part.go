@@ -21,9 +21,17 @@ type jobPart struct {
 	said [6][]Finding
 }
 
-// countPart counts the walls of a part of the geometry.
-func (p *pass) countPart(g *Geometry, top string) *jobPart {
+// spare is memory of a part that was put together with the others, for the next part.
+type spare struct {
+	lines []Line
+	order []int
+	bars  []BarRow
+}
+
+// countPart counts the walls of a part of the geometry. It takes over the memory, if any.
+func (p *pass) countPart(g *Geometry, top string, memory spare) *jobPart {
 	q := newPass(p.job, g, nil)
+	q.out.Lines, q.order, q.out.Bars = memory.lines, memory.order, memory.bars
 	a := &jobPart{pass: q, steel: q.newSteel(top), first: g.Walls[0].Order}
 	a.membrane, a.board = q.sheets()
 	var l *layer
@@ -128,13 +136,13 @@ type counted struct {
 	trouble any
 }
 
-func (p *pass) count(g *Geometry, top string) (c counted) {
+func (p *pass) count(g *Geometry, top string, memory spare) (c counted) {
 	defer func() {
 		if r := recover(); r != nil {
 			c.trouble = fmt.Errorf("%v\n%s", r, debug.Stack())
 		}
 	}()
-	c.part = p.countPart(g, top)
+	c.part = p.countPart(g, top, memory)
 	return c
 }
 
@@ -145,11 +153,17 @@ func (p *pass) countPieces(pieces []*Geometry) {
 	for i := range parts {
 		parts[i] = make(chan counted, 1)
 	}
+	spares := make(chan spare, len(pieces))
 	var next atomic.Int64
 	for range min(len(pieces), runtime.GOMAXPROCS(0)) {
 		go func() {
 			for i := next.Add(1) - 1; i < int64(len(pieces)); i = next.Add(1) - 1 {
-				parts[i] <- p.count(pieces[i], t.steel.top)
+				var memory spare
+				select {
+				case memory = <-spares:
+				default:
+				}
+				parts[i] <- p.count(pieces[i], t.steel.top, memory)
 			}
 		}()
 	}
@@ -162,6 +176,8 @@ func (p *pass) countPieces(pieces []*Geometry) {
 			t.roomLike(c.part)
 		}
 		t.take(c.part, 0)
+		q := c.part.pass
+		spares <- spare{q.out.Lines[:0], q.order[:0], q.out.Bars[:0]}
 	}
 	t.rest()
 }

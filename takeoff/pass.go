@@ -53,8 +53,10 @@ func newPass(job *Job, g *Geometry, memo *Memo) *pass {
 
 // walls counts what each wall has by itself.
 func (p *pass) walls() {
-	n := linesOfAWall * len(p.geo.Walls)
-	p.out.Lines, p.order = make([]Line, 0, n), make([]int, 0, n) // room for what most walls have
+	if p.out.Lines == nil {
+		n := linesOfAWall * len(p.geo.Walls)
+		p.out.Lines, p.order = make([]Line, 0, n), make([]int, 0, n) // room for what most walls have
+	}
 	for _, w := range p.geo.Walls {
 		p.wallConcrete(w)
 		p.ledgeConcrete(w)

@@ -106,7 +106,9 @@ func (p *pass) newSteel(top string) *steel {
 // walls counts the bars of each wall.
 func (s *steel) walls() {
 	p := s.pass
-	p.out.Bars = make([]BarRow, 0, 12*len(p.geo.Walls)) // room for what most walls have
+	if p.out.Bars == nil {
+		p.out.Bars = make([]BarRow, 0, 12*len(p.geo.Walls)) // room for what most walls have
+	}
 	for _, w := range p.geo.Walls {
 		at := wallPlace(w, nil)
 		pos := w.positions()
