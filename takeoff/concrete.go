@@ -76,7 +76,20 @@ func (j *Job) pourRow(pour string) *PourRow {
 }
 
 // concreteItem is the item of a pour's wall or footing concrete: concrete-<mix>.
-func (p *pass) concreteItem(pour string, kind int) string { return p.job.concreteItem(pour, kind) }
+func (p *pass) concreteItem(pour string, kind int) string {
+	k := concreteKey{pour, kind}
+	item, ok := p.concreteItems[k]
+	if !ok {
+		item = p.job.concreteItem(pour, kind)
+		p.concreteItems[k] = item
+	}
+	return item
+}
+
+type concreteKey struct {
+	pour string
+	kind int
+}
 
 func (j *Job) concreteItem(pour string, kind int) string {
 	mix := [...]string{"wall", "footing"}[kind]

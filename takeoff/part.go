@@ -51,10 +51,11 @@ type together struct {
 	steel           *steel
 	membrane, board *rolled
 	said            [len(jobPart{}.said)][]Finding
+	alike           int // about how many parts like the first there are
 }
 
 func (p *pass) newTogether() *together {
-	t := &together{pass: p, steel: p.newSteel(p.topLevel())}
+	t := &together{pass: p, steel: p.newSteel(p.topLevel()), alike: 1}
 	t.membrane, t.board = p.sheets()
 	return t
 }
@@ -86,7 +87,7 @@ func (t *together) take(a *jobPart, moved int) {
 		t.drivers[k] = t.drivers[k].Add(n)
 	}
 	for _, c := range q.pools.forms {
-		t.takePool(q.job, c)
+		t.takePool(q.job, c, t.alike)
 	}
 	for _, name := range q.volumes.names {
 		t.volumes.take(name, q.volumes.of(name))
@@ -174,6 +175,7 @@ func (p *pass) countPieces(pieces []*Geometry) {
 		}
 		if i == 0 {
 			t.roomLike(c.part)
+			t.alike = (len(p.geo.Walls) + len(pieces[0].Walls) - 1) / len(pieces[0].Walls)
 		}
 		t.take(c.part, 0)
 		q := c.part.pass
@@ -204,8 +206,9 @@ func (g *Geometry) pieces(walls int) []*Geometry {
 	return all
 }
 
-// takePool adds a pool of form pieces that was counted for another job, whose rows of Forms are the same ones.
-func (p *pass) takePool(of *Job, c *cutPool) {
+// takePool adds a pool of form pieces that may have been counted for another job, whose rows of Forms are the same ones.
+// So many times its uses are likely to come.
+func (p *pass) takePool(of *Job, c *cutPool, more int) {
 	forms := c.forms
 	if of != p.job {
 		for i, f := range of.Forms {
@@ -220,6 +223,9 @@ func (p *pass) takePool(of *Job, c *cutPool) {
 	})
 	for l, n := range c.counts {
 		have.counts[l] += n
+	}
+	if len(have.Uses) == 0 {
+		have.Uses = make([]PieceUse, 0, len(c.Uses)*more)
 	}
 	have.Uses = append(have.Uses, c.Uses...)
 }

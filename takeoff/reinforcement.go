@@ -351,10 +351,10 @@ func quickMass(b *Bar, u unit.Unit, l, n int64) (decimal.Decimal, bool) {
 	}
 	const nine = 1_000_000_000 // decimals of a finished quantity
 	hi, run := bits.Mul64(uint64(l), uint64(n))
-	if hi != 0 || b.Mass.Exponent() > 0 || !b.Mass.Coefficient().IsUint64() {
+	if hi != 0 || b.Mass.Exponent() > 0 || b.Mass.Sign() < 0 || b.Mass.NumDigits() > 18 {
 		return decimal.Decimal{}, false
 	}
-	hi, run = bits.Mul64(run, b.Mass.Coefficient().Uint64())
+	hi, run = bits.Mul64(run, uint64(b.Mass.CoefficientInt64()))
 	if hi != 0 {
 		return decimal.Decimal{}, false
 	}
