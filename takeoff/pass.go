@@ -47,7 +47,7 @@ func newPass(job *Job, g *Geometry, memo *Memo) *pass {
 	return &pass{
 		job: job, set: job.Settings, units: UnitsOf(job.Report), geo: g, memo: memo,
 		out:     &Takeoff{Job: job, Units: UnitsOf(job.Report), Geometry: g},
-		drivers: map[driverKey]exact.Num{},
+		drivers: map[driverKey]exact.Num{}, concreteItems: map[concreteKey]string{},
 	}
 }
 
@@ -73,17 +73,18 @@ const linesOfAWall = 24
 
 // pass is one run of the rules over a job. Rules add lines with line and drivers with drive.
 type pass struct {
-	job      *Job
-	set      *Settings
-	units    Units
-	geo      *Geometry
-	out      *Takeoff
-	drivers  map[driverKey]exact.Num
-	order    []int // for each line, what it sorts by: wall order, then emission
-	cal      *Calendar
-	pools    pools     // of pieces to be cut
-	memo     *Memo     // of earlier takeoffs; nil: none
-	operands []Operand // room that lines cut theirs from
+	job           *Job
+	set           *Settings
+	units         Units
+	geo           *Geometry
+	out           *Takeoff
+	drivers       map[driverKey]exact.Num
+	order         []int // for each line, what it sorts by: wall order, then emission
+	cal           *Calendar
+	pools         pools                  // of pieces to be cut
+	memo          *Memo                  // of earlier takeoffs; nil: none
+	concreteItems map[concreteKey]string // worked out once
+	operands      []Operand              // room that lines cut theirs from
 	// volumes gathers R-POUR's volumes by pour.
 	volumes pourVolumes
 }
