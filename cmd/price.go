@@ -172,7 +172,7 @@ func (a *app) priceOne(path string, f priceFlags, h how) (*pricedRun, error) {
 	if err != nil {
 		return nil, err
 	}
-	r.rerun.draw = !f.noDrawings
+	r.rerun.draw, r.rerun.spend = !f.noDrawings, !f.several && f.json == "" && f.drawings == ""
 	if err := faultless(func() error { return a.writeRun(r.rerun, r.work) }); err != nil {
 		return nil, err
 	}

@@ -55,6 +55,9 @@ type PricedOptions struct {
 	Findings []takeoff.Finding // said beside those of the takeoff and the bid, as of reading
 	Record   *revision.Run     // the run with its inputs and changes; nil: of the bid alone, without inputs
 	Draw     bool              // plans and elevations on tab Drawings
+	// Spend lets the arithmetic of lines and the segments of courses go as they are written, for the memory of a big job:
+	// the takeoff is of no further use for those.
+	Spend bool
 }
 
 // resultTab is one of the results: what it shows, for About, and how it is filled.
@@ -102,6 +105,7 @@ type priced struct {
 	layout   layout
 	draw     bool
 	cutsMade []takeoff.Cut   // by cutList
+	spend    bool            // what is written is let go
 	tables   map[string]bool // lower-case names of tables and defined names that are taken
 
 	record     *revision.Run
@@ -125,7 +129,7 @@ func WritePriced(w io.Writer, base *excelize.File, run Run, bid *pricing.Bid, op
 	if takeoff.HasErrors(bid.Findings) || takeoff.HasErrors(bid.Takeoff.Findings) {
 		return nil, errors.New("a bid with errors is not written")
 	}
-	p := &priced{f: base, run: run, bid: bid, t: bid.Takeoff, job: bid.Takeoff.Job, draw: opts.Draw}
+	p := &priced{f: base, run: run, bid: bid, t: bid.Takeoff, job: bid.Takeoff.Job, draw: opts.Draw, spend: opts.Spend}
 	if p.record = opts.Record; p.record == nil {
 		p.record = recordOfBid(p)
 	}

@@ -44,6 +44,9 @@ func (p *priced) courses() (*page, error) {
 		copy(row, []outCell{textCell(c.Wall), textCell(c.Level), textCell(c.Pour), textCell(c.Line), textCell(c.CoreName), wholeCell(int64(c.Number)),
 			rightCell(show(c.Bottom)), rightCell(show(c.Height)), textCell(c.Kind()), textCell(c.Face), textCell(strings.Join(spans, "; ")),
 			wholeCell(units - ledge), wholeCell(ledge), textCell(strings.Join(list, "; ")), quantityCell(trimmed(c.CornerUnits.Quantity())), wholeCell(c.EndCaps), wholeCell(p.runCount(c.Wall))})
+		if p.spend {
+			c.Segments = nil
+		}
 	}}
 	return pg, nil
 }

@@ -1,6 +1,10 @@
 package sheet
 
-import "github.com/shopspring/decimal"
+import (
+	"github.com/shopspring/decimal"
+
+	"wallbill/takeoff"
+)
 
 // howWidth is the width of the arithmetic's column; longer texts wrap.
 const howWidth = 80
@@ -27,6 +31,9 @@ func (p *priced) takeoffTab() (*page, error) {
 		l := &lines[i]
 		row[0], row[1], row[2], row[3] = textCell(l.Wall), textCell(l.Level), textCell(l.Pour), textCell(l.Item)
 		row[4], row[5], row[6], row[7] = quantityCell(l.Quantity), textCell(string(l.Unit)), textCell(l.How.String()), textCell(l.Rule)
+		if p.spend {
+			l.How = takeoff.How{}
+		}
 	}}
 	return pg, nil
 }

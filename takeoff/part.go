@@ -2,9 +2,7 @@ package takeoff
 
 import (
 	"cmp"
-	"fmt"
 	"runtime"
-	"runtime/debug"
 	"slices"
 	"sync/atomic"
 
@@ -131,29 +129,14 @@ func (p *pass) countWalls() {
 	p.countPieces(pieces)
 }
 
-// counted is a part as it comes from another goroutine, or the panic that ended it: whoever asked for the takeoff gets it.
-type counted struct {
-	part    *jobPart
-	trouble any
-}
-
-func (p *pass) count(g *Geometry, top string, memory spare) (c counted) {
-	defer func() {
-		if r := recover(); r != nil {
-			c.trouble = fmt.Errorf("%v\n%s", r, debug.Stack())
-		}
-	}()
-	c.part = p.countPart(g, top, memory)
-	return c
-}
-
 // countPieces counts the walls of all pieces of the geometry.
 func (p *pass) countPieces(pieces []*Geometry) {
 	t := p.newTogether()
-	parts := make([]chan counted, len(pieces))
+	parts := make([]chan *jobPart, len(pieces))
 	for i := range parts {
-		parts[i] = make(chan counted, 1)
+		parts[i] = make(chan *jobPart, 1)
 	}
+	var faults Faults
 	spares := make(chan spare, len(pieces))
 	var next atomic.Int64
 	for range min(len(pieces), runtime.GOMAXPROCS(0)) {
@@ -164,21 +147,23 @@ func (p *pass) countPieces(pieces []*Geometry) {
 				case memory = <-spares:
 				default:
 				}
-				parts[i] <- p.count(pieces[i], t.steel.top, memory)
+				var a *jobPart
+				faults.Keep(func() { a = p.countPart(pieces[i], t.steel.top, memory) })
+				parts[i] <- a
 			}
 		}()
 	}
 	for i := range parts { // in their order, each as soon as it is there, so that few are held twice
-		c := <-parts[i]
-		if c.trouble != nil {
-			panic(c.trouble)
+		a := <-parts[i]
+		if a == nil {
+			faults.Raise()
 		}
 		if i == 0 {
-			t.roomLike(c.part)
+			t.roomLike(a)
 			t.alike = (len(p.geo.Walls) + len(pieces[0].Walls) - 1) / len(pieces[0].Walls)
 		}
-		t.take(c.part, 0)
-		q := c.part.pass
+		t.take(a, 0)
+		q := a.pass
 		spares <- spare{q.out.Lines[:0], q.order[:0], q.out.Bars[:0]}
 	}
 	t.rest()

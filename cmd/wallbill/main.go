@@ -8,5 +8,6 @@ import (
 )
 
 func main() {
+	setMemory()
 	os.Exit(cmd.Run(os.Args[1:], cmd.Streams{In: os.Stdin, Out: os.Stdout, Err: os.Stderr}))
 }
