@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"runtime/debug"
 	"strconv"
 	"testing"
 	"time"
@@ -69,47 +70,64 @@ func resultCells(b *testing.B, data []byte) []floorTab {
 }
 
 // BenchmarkFloor sets a whole run beside the floor of the format: the same library reading the same schedule row by row and
-// writing the same cells and formulas by its streams, with no computing. The figure that counts is whole/floor.
+// writing the same cells and formulas by its streams, with no computing. The figure that counts is whole/floor. The steps
+// of the run stand beside it; cuts is the part of takeoff that makes the cut plans. Garbage is collected as in the program.
 func BenchmarkFloor(b *testing.B) {
-	for _, n := range []int{1000, 10000} {
+	defer debug.SetGCPercent(debug.SetGCPercent(400))
+	for _, n := range []int{40, 1000, 10000} {
 		b.Run(fmt.Sprintf("walls=%d", n), func(b *testing.B) {
 			path := bigFile(b, n)
 			var out bytes.Buffer
-			whole := func() (count, read time.Duration) {
-				start := time.Now()
+			spent := map[string]time.Duration{}
+			start := time.Now()
+			lap := func(step string) {
+				spent[step] += time.Since(start)
+				start = time.Now()
+			}
+			whole := func() {
+				start = time.Now()
+				begun := start
 				job, _, source, err := ReadSchedule(path, DefaultLimits)
 				require.NoError(b, err)
-				read = time.Since(start)
-				start = time.Now()
-				bid := pricing.Price(takeoff.Compute(job), pricing.Options{})
-				count = time.Since(start)
+				lap("read")
+				counted := takeoff.Compute(job)
+				lap("takeoff")
+				bid := pricing.Price(counted, pricing.Options{})
+				lap("price")
 				base, err := source.OpenForResults()
 				require.NoError(b, err)
 				out.Reset()
 				_, err = WritePriced(&out, base, Run{Number: 1, Version: "0"}, bid, PricedOptions{})
 				require.NoError(b, err)
 				require.NoError(b, base.Close())
-				return count, read
+				lap("write")
+				spent["whole"] += time.Since(begun)
 			}
 			whole()
 			tabs := resultCells(b, out.Bytes())
-			var tWhole, tFloor, tCount, tRead, tRows time.Duration
+			job, _, _, err := ReadSchedule(path, DefaultLimits)
+			require.NoError(b, err)
+			var memo takeoff.Memo
+			memo.Compute(job, nil)
+			clear(spent)
 			for b.Loop() {
-				start := time.Now()
-				count, read := whole()
-				tWhole += time.Since(start)
-				tCount += count
-				tRead += read
+				whole()
 				start = time.Now()
-				tRows += readRows(b, path)
+				memo.Compute(job, nil) // its plans are remembered
+				lap("without cuts")
+				rows := readRows(b, path)
 				writeFloor(b, path, tabs)
-				tFloor += time.Since(start)
+				lap("floor")
+				spent["rows"] += rows
 			}
-			b.ReportMetric(tWhole.Seconds()/tFloor.Seconds(), "whole/floor")
-			b.ReportMetric(tCount.Seconds()/tWhole.Seconds(), "count/whole")
-			b.ReportMetric(tRead.Seconds()/tRows.Seconds(), "read/rows")
-			b.ReportMetric(float64(tWhole.Milliseconds())/float64(b.N), "whole-ms")
-			b.ReportMetric(float64(tFloor.Milliseconds())/float64(b.N), "floor-ms")
+			share := func(a, b string) float64 { return spent[a].Seconds() / spent[b].Seconds() }
+			b.ReportMetric(share("whole", "floor"), "whole/floor")
+			b.ReportMetric(share("takeoff", "whole")+share("price", "whole"), "count/whole")
+			b.ReportMetric(share("read", "rows"), "read/rows")
+			spent["cuts"] = max(0, spent["takeoff"]-spent["without cuts"])
+			for _, step := range []string{"read", "takeoff", "cuts", "price", "write", "whole", "floor"} {
+				b.ReportMetric(float64(spent[step].Microseconds())/1000/float64(b.N), step+"-ms")
+			}
 		})
 	}
 }

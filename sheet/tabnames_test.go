@@ -7,12 +7,14 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"wallbill/takeoff/schedule/drawn"
 )
 
 // The list of tabs is the one that a full reading finds, and a file that is no workbook is said to be none.
 func TestTabNames(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "a.xlsx")
-	require.NoError(t, WriteFile(path, func(w io.Writer) error { return WritePlain(w, bigSchedule(4)) }))
+	require.NoError(t, WriteFile(path, func(w io.Writer) error { return WritePlain(w, drawn.Estate(4)) }))
 	names, err := TabNames(path, DefaultLimits)
 	require.NoError(t, err)
 	w, err := Open(path, DefaultLimits)

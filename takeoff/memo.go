@@ -14,6 +14,7 @@ type Memo struct {
 	mu    sync.Mutex
 	kept  map[string]*keptPlan
 	parts map[string]*keptPart
+	spare []spare // memory of takeoffs that are done with
 }
 
 type keptPlan struct {
@@ -25,6 +26,24 @@ type keptPlan struct {
 type keptPart struct {
 	once sync.Once
 	part *jobPart
+}
+
+// Done takes back the memory of a takeoff of m's that nobody looks at any more, for the next one.
+func (m *Memo) Done(t *Takeoff) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.spare = append(m.spare, spare{lines: t.Lines[:0], bars: t.Bars[:0]})
+	t.Lines, t.Bars = nil, nil
+}
+
+// room is memory to put a takeoff in, if there is any.
+func (m *Memo) room() (s spare) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if n := len(m.spare); n > 0 {
+		s, m.spare = m.spare[n-1], m.spare[:n-1]
+	}
+	return s
 }
 
 // PartKey tells walls that hang together, as runs and by tees, from all others: equal keys promise equal rows of the walls
@@ -70,6 +89,8 @@ func (m *Memo) solve(p cutting.Problem, w cutting.Work) (cutting.Plan, error) {
 // remembered counts the job part by part, those that are remembered from their first time.
 func (p *pass) remembered(key PartKey) {
 	t := p.newTogether()
+	memory := p.memo.room()
+	p.out.Lines, p.out.Bars = memory.lines, memory.bars
 	geometries := p.geo.parts()
 	parts := make([]*jobPart, len(geometries))
 	for i, g := range geometries {

@@ -150,7 +150,13 @@ func (c *comparison) evaluate(known bool) []outcome {
 		}
 	}
 	s := newShared(n + 2)
-	work := func(k int) { states[k] = c.state(k, group[k], s) }
+	for _, k := range todo {
+		s.takeoffs[group[k]].left.Add(1)
+	}
+	work := func(k int) {
+		states[k] = c.state(k, group[k], s)
+		s.done(group[k])
+	}
 	if workers := min(runtime.GOMAXPROCS(0), len(todo)); workers > 1 {
 		var next atomic.Int64
 		var wg sync.WaitGroup
@@ -187,6 +193,16 @@ type shared struct {
 type sharedTakeoff struct {
 	once sync.Once
 	t    *takeoff.Takeoff
+	left atomic.Int64 // states that have yet to be priced with it
+}
+
+// done says that a state of a group is priced: after the last its takeoff's memory is free.
+func (s *shared) done(group int) {
+	of := &s.takeoffs[group]
+	if of.left.Add(-1) == 0 && of.t != nil {
+		s.memo.Done(of.t)
+		of.t = nil
+	}
 }
 
 func newShared(n int) *shared { return &shared{takeoffs: make([]sharedTakeoff, n+1)} }
