@@ -365,3 +365,28 @@ func TestPricedListing(t *testing.T) {
 	}
 	require.Len(t, b, len(a))
 }
+
+// A workbook of a takeoff that is let go as it is written is the workbook of one that is kept, to the byte.
+func TestSpentTakeoffSameBytes(t *testing.T) {
+	path := bigFile(t, 40)
+	write := func(spend bool) ([]byte, *takeoff.Takeoff) {
+		job, findings, source, err := ReadSchedule(path, DefaultLimits)
+		require.NoError(t, err)
+		require.False(t, takeoff.HasErrors(findings))
+		counted := takeoff.Compute(job)
+		base, err := source.OpenForResults()
+		require.NoError(t, err)
+		defer base.Close()
+		var out bytes.Buffer
+		_, err = WritePriced(&out, base, Run{Number: 1, Version: "0"}, pricing.Price(counted, pricing.Options{}), PricedOptions{Spend: spend})
+		require.NoError(t, err)
+		return out.Bytes(), counted
+	}
+	kept, whole := write(false)
+	spent, rest := write(true)
+	require.Equal(t, kept, spent)
+	require.NotEmpty(t, whole.Lines[0].How.Formula)
+	require.Empty(t, rest.Lines[0].How.Formula)
+	require.NotEmpty(t, whole.Courses[0].Segments)
+	require.Empty(t, rest.Courses[0].Segments)
+}
