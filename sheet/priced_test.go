@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"github.com/xuri/excelize/v2"
 
+	"wallbill/pricing"
 	"wallbill/takeoff"
 	"wallbill/takeoff/unit"
 )
