@@ -69,11 +69,14 @@ func Canonical(d decimal.Decimal) decimal.Decimal {
 	return c
 }
 
+// longestPlain bounds the text of a plain number; what Read gives prints shorter.
+const longestPlain = 2 * maxExponent
+
 // Plain reads a text that is wholly a plain number: digits with at most one decimal point and a sign, no exponent, no
 // grouping.
 func Plain(text string) (decimal.Decimal, bool) {
 	text = strings.TrimSpace(text)
-	if _, exponent, ok := scan(text); !ok || strings.ContainsAny(text, "eE") || exponent > maxExponent || len(text) > maxExponent {
+	if _, exponent, ok := scan(text); !ok || strings.ContainsAny(text, "eE") || exponent > maxExponent || len(text) > longestPlain {
 		return decimal.Decimal{}, false
 	}
 	d, err := decimal.NewFromString(strings.TrimPrefix(strings.TrimSuffix(text, "."), "+"))

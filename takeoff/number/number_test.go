@@ -87,6 +87,9 @@ func FuzzRead(f *testing.F) {
 		if err != nil || !again.Equal(d) {
 			t.Fatalf("%q read as %s, then as %s, %v", raw, d, again, err)
 		}
+		if typed, ok := Plain(Text(d)); !ok || !typed.Equal(d) {
+			t.Fatalf("%q read as %s, its text as %s, %v", raw, d, typed, ok)
+		}
 	})
 }
 
