@@ -58,8 +58,9 @@ func (p *priced) drawings() (*page, error) {
 		pg.add(outCell{value: "No drawings were made in this run (--no-drawings). Without that flag they stand here; --drawings DIR writes them as files.", look: asLong})
 		return pg, nil
 	}
-	plans, walls := drawing.Plans(p.t), drawing.Elevations(p.t)
-	shown := append(plans[:min(len(plans), mostPlans):min(len(plans), mostPlans)], walls[:min(len(walls), mostElevations)]...)
+	plans := drawing.Plans(p.t)
+	walls, left := drawing.FirstElevations(p.t, mostElevations)
+	shown := append(plans[:min(len(plans), mostPlans):min(len(plans), mostPlans)], walls...)
 	pictures := make([]*excelize.Picture, len(shown))
 	err := sideBySide(len(shown), func(i int) error {
 		s := shown[i]
@@ -76,7 +77,7 @@ func (p *priced) drawings() (*page, error) {
 	if err != nil {
 		return nil, err
 	}
-	out := leftOut(plans, walls)
+	out := leftOut(plans, left)
 	row := headRow + len(shown) + 1 // of the first drawing's title
 	if out != "" {
 		row++
@@ -101,16 +102,16 @@ func (p *priced) drawings() (*page, error) {
 }
 
 // leftOut says which drawings the workbook does not hold and how to get them; empty when it holds all.
-func leftOut(plans, walls []*drawing.Sheet) string {
+func leftOut(plans []*drawing.Sheet, walls []*takeoff.WallLines) string {
 	s := ""
 	if n := len(plans) - mostPlans; n > 0 {
 		s = fmt.Sprintf("%d plans, from %s on", n, plans[mostPlans].Title)
 	}
-	if n := len(walls) - mostElevations; n > 0 {
+	if n := len(walls); n > 0 {
 		if s != "" {
 			s += ", and "
 		}
-		s += fmt.Sprintf("%d elevations, from wall %s on", n, walls[mostElevations].Wall)
+		s += fmt.Sprintf("the elevations of %s, from wall %s on", counted(int64(n), "wall"), walls[0].Mark)
 	}
 	if s == "" {
 		return ""

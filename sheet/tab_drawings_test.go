@@ -145,21 +145,17 @@ func TestNoDrawings(t *testing.T) {
 
 // What a large job's workbook leaves out is named, with the way to get it.
 func TestLeftOut(t *testing.T) {
-	sheets := func(n int, wall bool) []*drawing.Sheet {
-		var out []*drawing.Sheet
+	plans := func(n int) (out []*drawing.Sheet) {
 		for i := range n {
-			s := &drawing.Sheet{Title: fmt.Sprintf("Plan of level L%d", i+1)}
-			if wall {
-				s.Wall = fmt.Sprintf("W%d", i+1)
-			}
-			out = append(out, s)
+			out = append(out, &drawing.Sheet{Title: fmt.Sprintf("Plan of level L%d", i+1)})
 		}
 		return out
 	}
-	require.Empty(t, leftOut(sheets(mostPlans, false), sheets(mostElevations, true)))
-	require.Equal(t, "Left out, to keep this workbook small: 940 elevations, from wall W61 on. Run price with --drawings DIR: it writes every drawing as a file.",
-		leftOut(sheets(3, false), sheets(1000, true)))
-	require.Contains(t, leftOut(sheets(mostPlans+2, false), sheets(mostElevations+1, true)), "2 plans, from Plan of level L41 on, and 1 elevations")
+	wall := func(mark string) *takeoff.WallLines { return &takeoff.WallLines{Wall: &takeoff.Wall{Mark: mark}} }
+	require.Empty(t, leftOut(plans(mostPlans), nil))
+	require.Equal(t, "Left out, to keep this workbook small: the elevations of 2 walls, from wall W61 on. Run price with --drawings DIR: it writes every drawing as a file.",
+		leftOut(plans(3), []*takeoff.WallLines{wall("W61"), wall("W62")}))
+	require.Contains(t, leftOut(plans(mostPlans+2), []*takeoff.WallLines{wall("W61")}), "2 plans, from Plan of level L41 on, and the elevations of 1 wall,")
 }
 
 func TestWriteDrawings(t *testing.T) {

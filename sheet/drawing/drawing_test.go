@@ -431,3 +431,22 @@ func TestHatchesDiffer(t *testing.T) {
 		seen[k] = true
 	}
 }
+
+// The first drawings are those of all, and what is left begins with the first wall not wholly shown.
+func TestFirstElevations(t *testing.T) {
+	take := estate(12).takeoff(t)
+	all := Elevations(take)
+	for _, most := range []int{1, 5, len(all), len(all) + 1} {
+		some, left := FirstElevations(take, most)
+		require.Len(t, some, min(most, len(all)))
+		for i, s := range some {
+			require.Equal(t, all[i].Title, s.Title)
+			require.Equal(t, all[i].AltText, s.AltText)
+		}
+		if most < len(all) {
+			require.Equal(t, all[most].Wall, left[0].Mark)
+		} else {
+			require.Empty(t, left)
+		}
+	}
+}

@@ -28,6 +28,12 @@ const smallElevation = pointsPerNM / 200
 // Elevations draws each wall, seen from inside with its start at the left: its forms, and below or beside them its bars. A
 // wall too long for one sheet goes on on the next.
 func Elevations(t *takeoff.Takeoff) []*Sheet {
+	all, _ := FirstElevations(t, math.MaxInt)
+	return all
+}
+
+// FirstElevations are the first sheets of all, at most so many, and the walls that they do not show, or not wholly.
+func FirstElevations(t *takeoff.Takeoff, most int) (sheets []*Sheet, left []*takeoff.WallLines) {
 	rows := courseRows(t)
 	braces := map[string]*takeoff.BraceRow{}
 	for i := range t.Braces {
@@ -39,7 +45,11 @@ func Elevations(t *takeoff.Takeoff) []*Sheet {
 		bars[k] = append(bars[k], &t.Bars[i])
 	}
 	var out []*Sheet
-	for _, w := range t.Geometry.Walls {
+	for i, w := range t.Geometry.Walls {
+		if len(out) >= most {
+			left = t.Geometry.Walls[i:]
+			break
+		}
 		k := takeoff.ItemKey(w.Mark)
 		e := &elevation{t: t, w: w, sys: t.Job.Report, courses: rows[w.Stretch.Index], braces: braces[k], bars: bars[k]}
 		e.lay()
@@ -53,9 +63,13 @@ func Elevations(t *takeoff.Takeoff) []*Sheet {
 			s.AltText = e.altText(s.Title)
 			out = append(out, s)
 		}
+		if len(out) > most {
+			out, left = out[:most], t.Geometry.Walls[i:]
+			break
+		}
 	}
 	named(out)
-	return out
+	return out, left
 }
 
 // courseRows are the courses by stretch; of loose boards the outer face's.

@@ -24,7 +24,17 @@ const (
 var canvases = sync.Pool{New: func() any { return image.NewRGBA(image.Rect(0, 0, pixelsWide, pixelsHigh)) }}
 
 // pngFast trades some bytes for most of the time of packing a picture.
-var pngFast = png.Encoder{CompressionLevel: png.BestSpeed}
+var pngFast = png.Encoder{CompressionLevel: png.BestSpeed, BufferPool: &packers{}}
+
+// packers keeps the encoder's tables, a megabyte a picture, for the next picture.
+type packers struct{ pool sync.Pool }
+
+func (p *packers) Get() *png.EncoderBuffer {
+	b, _ := p.pool.Get().(*png.EncoderBuffer)
+	return b // nil: the encoder makes one
+}
+
+func (p *packers) Put(b *png.EncoderBuffer) { p.pool.Put(b) }
 
 // picture is a canvas of pixels. Level text, which is nearly all of it, it writes straight into them: the canvas below
 // would put every letter through the matrix that turned text needs, to the same pixels.
