@@ -1,6 +1,7 @@
 package revision
 
 import (
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -91,8 +92,9 @@ func nameOf(spec *schedule.TabSpec, s *slot) string {
 	return title + ": " + what
 }
 
-// nameOfWall names the edit of a wall and its openings: A3: height 8'-0" → 9'-4", opening W2 added.
-func nameOfWall(walls, openings *schedule.TabSpec, wall *slot, slots []*slot) string {
+// nameOfWall names the edit of a wall and its openings: A3: height 8'-0" → 9'-4", opening W2 added. A cell that took its
+// level's value is called by it: A3: height 8'-0" (level Ground) → 9'-4".
+func (c *comparison) nameOfWall(walls, openings *schedule.TabSpec, wall *slot, slots []*slot) string {
 	title := titleOf(walls, present(wall))
 	var parts []string
 	head := title + ": "
@@ -103,7 +105,9 @@ func nameOfWall(walls, openings *schedule.TabSpec, wall *slot, slots []*slot) st
 		case s == wall && s.new == nil:
 			head = title + " removed" + gistOf(walls, s.old) + ", "
 		case s == wall:
-			parts = append(parts, cellsOf(walls, s))
+			shown := *s
+			shown.old, shown.new = withLevel(walls, c.old.Inputs, s.old, s.new), withLevel(walls, c.new.Inputs, s.new, s.old)
+			parts = append(parts, cellsOf(walls, &shown))
 		case s.old == nil:
 			parts = append(parts, titleOf(openings, s.new)+" added")
 		case s.new == nil:
@@ -116,6 +120,40 @@ func nameOfWall(walls, openings *schedule.TabSpec, wall *slot, slots []*slot) st
 		return strings.TrimSuffix(strings.TrimSuffix(head, ", "), ": ")
 	}
 	return head + strings.Join(parts, ", ")
+}
+
+// withLevel is a wall's row with what its blank cells take from its level, where the row beside it has a cell of its own.
+func withLevel(walls *schedule.TabSpec, inputs []schedule.InputTab, row, beside *schedule.Input) *schedule.Input {
+	var levels *schedule.InputTab
+	for i := range inputs {
+		if inputs[i].Spec.Name == "Levels" {
+			levels = &inputs[i]
+		}
+	}
+	named := cell(row, columnAt(walls, "Level"))
+	if levels == nil || named == "" {
+		return row
+	}
+	for i := range levels.Rows {
+		level := &levels.Rows[i]
+		if fold(cell(level, columnAt(levels.Spec, "Level"))) != fold(named) {
+			continue
+		}
+		full := *row
+		full.Cells = slices.Clone(row.Cells)
+		for at := range levels.Spec.Columns {
+			column := levels.Spec.Columns[at].Name
+			k := slices.IndexFunc(walls.Columns, func(of schedule.ColumnSpec) bool { return of.Name == column })
+			if v := cell(level, at); k >= 0 && v != "" && cell(row, k) == "" && cell(beside, k) != "" {
+				for len(full.Cells) <= k {
+					full.Cells = append(full.Cells, "")
+				}
+				full.Cells[k] = v + " (level " + named + ")"
+			}
+		}
+		return &full
+	}
+	return row
 }
 
 // cellsOf says which cells of a row changed and from what to what.

@@ -172,7 +172,7 @@ func (c *comparison) walls() {
 			if len(es) == 0 {
 				continue
 			}
-			e := &edit{slots: es, name: nameOfWall(t.spec, spec, s, es), words: true, own: true}
+			e := &edit{slots: es, name: c.nameOfWall(t.spec, spec, s, es), words: true, own: true}
 			for _, o := range es {
 				of := spec
 				if o == s {

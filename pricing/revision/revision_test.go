@@ -131,3 +131,11 @@ func TestMovedToBook(t *testing.T) {
 	require.Equal(t, []string{`price of bar-#5 (ea, 20'-0") moved to the price book`}, ch.names())
 	assert.True(t, ch.Edits[0].Cost.IsZero())
 }
+
+// A cell that took its level's value is called by that value, whichever side left it blank; what no level gives is blank.
+func TestNamesOfLevelValues(t *testing.T) {
+	base := sheetOf(house)
+	typed := base.set("Walls", "C1", "Height", `9'-6"`).set("Walls", "A2", "Notes", "checked")
+	assert.Equal(t, []string{"A2: notes blank → checked", `C1: height 9'-0" (level L2) → 9'-6"`}, compared(t, base, typed).names())
+	assert.Equal(t, []string{"A2: notes checked → blank", `C1: height 9'-6" → 9'-0" (level L2)`}, compared(t, typed, base).names())
+}
