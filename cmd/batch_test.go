@@ -19,87 +19,19 @@ import (
 
 	"wallbill/sheet"
 	"wallbill/takeoff"
+	"wallbill/takeoff/schedule/drawn"
 )
 
 // someJobs writes n schedules of one house each into a folder.
 func someJobs(tb testing.TB, n, runs int) string {
 	tb.Helper()
 	dir := tb.TempDir()
-	text := jobText(runs)
+	text := drawn.Estate(4 * runs)
 	for i := range n {
 		path := filepath.Join(dir, fmt.Sprintf("job%04d.xlsx", i))
 		require.NoError(tb, sheet.WriteFile(path, func(w io.Writer) error { return sheet.WritePlain(w, text) }))
 	}
 	return dir
-}
-
-// jobText is a job of that many closed runs of four walls, with bars, footings, below-grade membrane and openings, every
-// price given.
-func jobText(runs int) string {
-	var b strings.Builder
-	b.WriteString(`Job
-Setting | Value
-Job | Many walls
-Form line | M
-Bid date | 2026-11-02
-Sales tax | 6%
-Overhead | 10%
-Profit | 8%
-
-Forms
-Form line | Kind | Core | Foam | Unit length | Course height | Half course | Corner long leg | Corner short leg | Pressure rating
-M | block | 6" | 2 1/4" | 4'-2" | 1'-3" | 7 1/2" | 3'-0" | 1'-9" | 900 psf
-
-Bars
-Mark | Vertical bar | Vertical spacing | Horizontal bar | Horizontal spacing | Dowel bar | Jamb bar | Jamb bars | Lintel bar | Lintel top bars | Lintel bottom bars | Stirrup bar | Stirrup spacing | Sill bars
-V1 | #4 | 1'-6" | #4 | 2'-6" | #4 | #4 | 2 | #5 | 1 | 2 | #3 | 7" | 1
-
-Footings
-Mark | Width | Depth | Along bar | Along bars | Across bar | Across spacing | Cast with wall
-S1 | 1'-11" | 9" | #4 | 2 | #4 | 1'-8" | yes
-
-Prices
-Item | Unit | Length | Price | Waste | Supplier
-M-6in-block | ea | | 24 | 3% | Yard
-M-6in-half | ea | | 14 | 3% | Yard
-M-6in-corner | ea | | 30 | | Yard
-M-6in-corner-half | ea | | 18 | | Yard
-bar-#3 | ea | 20' | 5 | | Steel
-bar-#4 | ea | 20' | 9 | | Steel
-bar-#4 | ea | 40' | 17.5 | | Steel
-bar-#5 | ea | 20' | 14 | | Steel
-concrete-wall | cy | | 150 | | Ready
-concrete-footing | cy | | 140 | | Ready
-short-load | cy | | 30 | | Ready
-footing-board | ft | | 0.8 | | Lumber
-stake | ea | | 1.2 | | Lumber
-spreader | ea | | 2 | | Lumber
-buck-spreader | ea | | 6 | | Lumber
-brace-set | week | | 6 | | Rent
-plank | week | | 2 | | Rent
-rail | ft | | 0.5 | | Lumber
-brace-delivery | ea | | 90 | | Rent
-membrane-roll | roll | | 190 | | Damp
-board-roll | roll | | 120 | | Damp
-primer | sqft | | 0.2 | | Damp
-drain-pipe | ft | | 1.1 | | Damp
-drain-stone | cy | | 40 | | Damp
-drain-fabric | sqft | | 0.15 | | Damp
-
-Walls
-Run | Wall | Level | Pour | Length | Height | Core | Turn | Bars | Footing | Below grade | Below grade at end | Below-grade cover
-`)
-	for i := range 4 * runs {
-		fmt.Fprintf(&b, "R%d | W%d | L%d | P%d | %s | 7'-6\" | 6\" | corner | V1 | S1 | 6'-0\" | 4'-0\" | membrane\n",
-			i/4, i+1, i/4%2, i/4%5, []string{"33'-0\"", "21'-4\""}[i%2])
-	}
-	b.WriteString("\nOpenings\nOpening | Wall | Width | Height | Sill | At\n")
-	for i := range 4 * runs {
-		if i%10 < 3 {
-			fmt.Fprintf(&b, "D | W%d | 3'-0\" | 6'-8\" | 0 | 5'-0\"\n", i+1)
-		}
-	}
-	return b.String()
 }
 
 // inProcess is the command line with its output caught.

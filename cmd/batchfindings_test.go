@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"wallbill/sheet"
+	"wallbill/takeoff/schedule/drawn"
 )
 
 var updateBatch = flag.Bool("update-batch", false, "write testdata/findings/batch.md anew")
@@ -23,7 +24,7 @@ const batchHead = "# What is said of folders and several schedules\n\n" +
 func TestBatchFindings(t *testing.T) {
 	page, err := filepath.Abs(filepath.Join("..", "testdata", "findings", "batch.md"))
 	require.NoError(t, err)
-	text := jobText(1)
+	text := drawn.Estate(4)
 	schedule := func(path string) {
 		require.NoError(t, os.MkdirAll(filepath.Dir(path), 0o755))
 		require.NoError(t, sheet.WriteFile(path, func(w io.Writer) error { return sheet.WritePlain(w, text) }))

@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"wallbill/sheet"
+	"wallbill/takeoff/schedule/drawn"
 )
 
 // hostileNames are names that a file system would take for a way out of a folder, for a device, or not at all. None holds
@@ -29,7 +30,7 @@ func TestNamesStayInTheirFolder(t *testing.T) {
 	root := t.TempDir()
 	jobs := filepath.Join(root, "deep", "down", "jobs")
 	require.NoError(t, os.MkdirAll(jobs, 0o755))
-	text := jobText((len(hostileNames) + 3) / 4)
+	text := drawn.Estate((len(hostileNames) + 3) / 4 * 4)
 	n := 0
 	for _, supplier := range []string{"Yard", "Steel", "Ready", "Lumber", "Rent", "Damp"} { // each row another
 		for strings.Contains(text, "| "+supplier+"\n") {
@@ -48,14 +49,14 @@ func TestNamesStayInTheirFolder(t *testing.T) {
 			}
 		}
 		// and something to order of each
-		prices = append(prices, "thing"+strconv.Itoa(i)+" | ea | | 1 | | "+supplierName(name))
+		prices = append(prices, "thing"+strconv.Itoa(i)+" | ea | | 1 | | | | "+supplierName(name))
 		lines = append(lines, "t"+strconv.Itoa(i)+" | quantity | thing"+strconv.Itoa(i)+" | 1 | ea")
 	}
 	text = strings.Replace(strings.Join(lines, "\n"), "M-6in-block | ea", strings.Join(prices, "\n")+"\nM-6in-block | ea", 1)
 	text = strings.Replace(text, "Many walls", "../../outside"+strings.Repeat("&", 400), 1)
 	job, long := filepath.Join(jobs, "job.xlsx"), filepath.Join(jobs, "long.xlsx")
 	require.NoError(t, sheet.WriteFile(job, func(w io.Writer) error { return sheet.WritePlain(w, text) }))
-	text = jobText(1) // whose pictures in the workbook have the longest name there is
+	text = drawn.Estate(4) // whose pictures in the workbook have the longest name there is
 	for _, mark := range []string{"W1", "L1", "P1", "R0"} {
 		text = strings.ReplaceAll(text, mark+" |", strings.Repeat("𝍐", 200)+" |")
 	}

@@ -13,6 +13,7 @@ import (
 
 	"wallbill/sheet"
 	"wallbill/takeoff"
+	"wallbill/takeoff/schedule/drawn"
 )
 
 func TestPlainText(t *testing.T) {
@@ -36,7 +37,7 @@ func TestPlainText(t *testing.T) {
 // TestNoTextSteersTheTerminal: whatever a workbook's names and notes hold, what is printed is lines of ours.
 func TestNoTextSteersTheTerminal(t *testing.T) {
 	const steer = "_x001B_[2J_x001B_[31mx_x000D_y_x0007_z_x009B_1Kjob.xlsx: 0 errors" // as a workbook writes ESC, CR, BEL, CSI
-	text := jobText(1)
+	text := drawn.Estate(4)
 	for _, name := range []string{"Many walls", "W1", "L1", "P1", "R0", "V1", "S1", "Yard", "Mark"} {
 		lines := strings.Split(text, "\n")
 		for i := range lines {
