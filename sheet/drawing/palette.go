@@ -5,6 +5,7 @@ import (
 	"encoding/binary"
 	"image"
 	"image/color"
+	"iter"
 	"slices"
 )
 
@@ -17,9 +18,8 @@ type stretch struct {
 // paletted reduces a drawing to the 256 colours that most of its pixels have: a third of the bytes, and nothing that an eye
 // would miss, for what else there is are edges between two of them. Equal pictures come to equal palettes.
 func paletted(m *image.RGBA) *image.Paletted {
-	along := stretches(m)
 	counts := map[uint32]int{}
-	for _, s := range along {
+	for s := range stretches(m) {
 		counts[s.colour] += s.pixels
 	}
 	colours := make([]uint32, 0, len(counts))
@@ -45,7 +45,7 @@ func paletted(m *image.RGBA) *image.Paletted {
 	}
 	out := image.NewPaletted(m.Bounds(), pal)
 	at := 0
-	for _, s := range along {
+	for s := range stretches(m) {
 		if s.colour != colours[0] { // the colour of most pixels is 0, as the picture begins
 			of := index[s.colour]
 			part := out.Pix[at : at+s.pixels]
@@ -59,34 +59,33 @@ func paletted(m *image.RGBA) *image.Paletted {
 }
 
 // stretches reads a picture row by row, a stretch going on in the next row.
-func stretches(m *image.RGBA) []stretch {
-	b := m.Bounds()
-	const about = 1 << 15 // of a drawing full of text
-	out := make([]stretch, 0, about)
-	var now stretch
-	for y := b.Min.Y; y < b.Max.Y; y++ {
-		row := m.Pix[m.PixOffset(b.Min.X, y):m.PixOffset(b.Max.X, y)]
-		for len(row) >= 4 {
-			c := binary.BigEndian.Uint32(row)
-			if c != now.colour {
-				if now.pixels > 0 {
-					out = append(out, now)
+func stretches(m *image.RGBA) iter.Seq[stretch] {
+	return func(yield func(stretch) bool) {
+		b := m.Bounds()
+		var now stretch
+		for y := b.Min.Y; y < b.Max.Y; y++ {
+			row := m.Pix[m.PixOffset(b.Min.X, y):m.PixOffset(b.Max.X, y)]
+			for len(row) >= 4 {
+				c := binary.BigEndian.Uint32(row)
+				if c != now.colour {
+					if now.pixels > 0 && !yield(now) {
+						return
+					}
+					now = stretch{colour: c}
 				}
-				now = stretch{colour: c}
+				n := 4
+				two := uint64(c)<<32 | uint64(c)
+				for len(row) >= n+8 && binary.BigEndian.Uint64(row[n:]) == two {
+					n += 8
+				}
+				now.pixels += n / 4
+				row = row[n:]
 			}
-			n := 4
-			two := uint64(c)<<32 | uint64(c)
-			for len(row) >= n+8 && binary.BigEndian.Uint64(row[n:]) == two {
-				n += 8
-			}
-			now.pixels += n / 4
-			row = row[n:]
+		}
+		if now.pixels > 0 {
+			yield(now)
 		}
 	}
-	if now.pixels > 0 {
-		out = append(out, now)
-	}
-	return out
 }
 
 func nearest(among []uint32, c uint32) uint8 {
