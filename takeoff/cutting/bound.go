@@ -63,7 +63,7 @@ const dualScale = 1e12
 // and computes what they prove. cells limits the knapsack's table: longer stock
 // is counted in cells of several steps with lengths rounded down, which can only
 // raise most.
-func (q *demand) inequality(dual []float64, rows []stockRow, cells int64) (limits, int64) {
+func (q *demand) inequality(dual []float64, rows []stockRow, cells int64, row *exactRow) (limits, int64) {
 	n := len(q.w)
 	long := q.size[len(q.size)-1]
 	scale := dualScale
@@ -76,7 +76,7 @@ func (q *demand) inequality(dual []float64, rows []stockRow, cells int64) (limit
 		scale /= 10
 	}
 	cell := max(1, (long+cells-1)/cells)
-	row := make([]int64, long/cell+1)
+	row.start(int(long/cell) + 1)
 	l := limits{hold: make([]int64, len(q.size)), worth: new(big.Int)}
 	steps := int64(0)
 	for i := 0; i < n; i++ {
@@ -85,10 +85,10 @@ func (q *demand) inequality(dual []float64, rows []stockRow, cells int64) (limit
 			continue
 		}
 		l.worth.Add(l.worth, new(big.Int).Mul(big.NewInt(v), big.NewInt(q.d[i])))
-		steps += fillRow(row, int(q.w[i]/cell), min(q.d[i], long/q.w[i]), v)
+		steps += row.fill(int(q.w[i]/cell), min(q.d[i], long/q.w[i]), v)
 	}
 	for j, s := range q.size {
-		l.hold[j] = row[s/cell]
+		l.hold[j] = row.at(int(s / cell))
 	}
 	for r, s := range rows {
 		if s.guess {
@@ -101,4 +101,42 @@ func (q *demand) inequality(dual []float64, rows []stockRow, cells int64) (limit
 		l.worth.Add(l.worth, new(big.Int).Mul(big.NewInt(y), big.NewInt(s.least)))
 	}
 	return l, steps
+}
+
+// exactRow is the one row that a bound needs of the table: stairs, until they are steep.
+type exactRow struct {
+	width   int
+	climb   climber[int64]
+	stairs  stairs[int64]
+	cells   []int64 // memory of the row written out
+	written bool
+}
+
+func (r *exactRow) start(width int) {
+	r.width, r.stairs, r.written = width, r.climb.flat(), false
+}
+
+// fill is fillRow, and returns the steps it is counted as.
+func (r *exactRow) fill(w int, most, v int64) int64 {
+	if !r.written && r.stairs.steep(r.width) {
+		if cap(r.cells) < r.width {
+			r.cells = make([]int64, r.width)
+		}
+		r.cells = r.cells[:r.width]
+		r.stairs.write(r.cells)
+		r.written = true
+	}
+	if r.written {
+		fillRow(r.cells, w, most, v)
+	} else {
+		r.stairs = r.climb.fill(r.width, w, most, v)
+	}
+	return rowSteps(r.width, w, most)
+}
+
+func (r *exactRow) at(cell int) int64 {
+	if r.written {
+		return r.cells[cell]
+	}
+	return r.stairs.at(cell)
 }

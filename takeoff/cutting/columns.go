@@ -13,6 +13,7 @@ type columns struct {
 	left   []int64   // scratch
 	buf    []part    // scratch
 	centre []float64 // duals of the best bound of the last generate
+	exact  exactRow  // scratch
 }
 
 // tableCells is the usual width of the pricing table, nodeLimit the usual length
@@ -133,7 +134,7 @@ func (c *columns) certify(price []int64) int64 {
 		if len(dual) != c.l.m {
 			continue
 		}
-		in, steps := c.q.inequality(dual, c.l.rows, cells)
+		in, steps := c.q.inequality(dual, c.l.rows, cells, &c.exact)
 		c.spent += steps
 		c.known = append(c.known, in)
 		best = max(best, c.q.least(in, price))

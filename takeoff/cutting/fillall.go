@@ -12,6 +12,7 @@ func (s *search) fillAll() {
 			return
 		}
 		left := append([]int64(nil), q.d...)
+		fill := slack{demand: q, left: left}
 		var cuts []cut
 		for i := 0; i < n; {
 			if left[i] == 0 {
@@ -26,7 +27,7 @@ func (s *search) fillAll() {
 			for q.size[j] < q.w[i] {
 				j++
 			}
-			parts, steps := q.leastSlack(left, i, q.size[j], 2000)
+			parts, steps := fill.fullest(i, q.size[j], 2000)
 			s.spent += steps
 			t := repeat(parts, left)
 			for _, x := range parts {
@@ -58,6 +59,7 @@ func (s *search) fillFirst() {
 // length it then holds. It gives up when the price passes limit, or its steps most:
 // the price is then above limit.
 func (q *demand) fillBest(left []int64, limit int64, nodes int, most int64) (cuts []cut, price, steps int64) {
+	fill := slack{demand: q, left: left}
 	for i := 0; i < len(q.w); {
 		if left[i] == 0 {
 			i++
@@ -69,7 +71,7 @@ func (q *demand) fillBest(left []int64, limit int64, nodes int, most int64) (cut
 			if q.size[j] < q.w[i] {
 				continue
 			}
-			parts, st := q.leastSlack(left, i, q.size[j], nodes)
+			parts, st := fill.fullest(i, q.size[j], nodes)
 			steps += st
 			load := q.load(parts)
 			h := q.holder(load)
@@ -93,43 +95,48 @@ func (q *demand) fillBest(left []int64, limit int64, nodes int, most int64) (cut
 	return cuts, price, steps
 }
 
-// leastSlack fills room with one piece of line i and those after it that leave
-// the least, looking at no more than nodes choices.
-func (q *demand) leastSlack(left []int64, i int, room int64, nodes int) ([]part, int64) {
-	left[i]--
-	defer func() { left[i]++ }()
-	room -= q.w[i]
-	best := room
-	var found, stack []part
-	steps := int64(0)
-	var walk func(h int, room int64)
-	walk = func(h int, room int64) {
-		if room < best {
-			best = room
-			found = append(found[:0], stack...)
-		}
-		for ; h < len(q.w) && best > 0 && nodes > 0; h++ {
-			steps++
-			k := min(left[h], room/q.w[h])
-			if k == 0 {
-				continue
-			}
-			for ; k > 0 && best > 0 && nodes > 0; k-- {
-				nodes--
-				stack = append(stack, part{h, k})
-				walk(h+1, room-k*q.w[h])
-				stack = stack[:len(stack)-1]
-			}
-		}
-	}
-	walk(i, room)
-	parts := []part{{i, 1}}
-	for _, x := range found {
+// slack fills stock with what leaves the least of it.
+type slack struct {
+	*demand
+	left         []int64 // pieces that may be taken
+	best         int64   // the least left yet
+	found, stack []part
+	nodes        int // choices that may yet be looked at
+	steps        int64
+}
+
+// fullest fills room with one piece of line i and those after it that leave the least, looking at no more than nodes choices.
+func (s *slack) fullest(i int, room int64, nodes int) ([]part, int64) {
+	s.left[i]--
+	room -= s.w[i]
+	s.best, s.nodes, s.steps = room, nodes, 0
+	s.found, s.stack = s.found[:0], s.stack[:0]
+	s.walk(i, room)
+	s.left[i]++
+	parts := make([]part, 1, len(s.found)+1)
+	parts[0] = part{i, 1}
+	for _, x := range s.found {
 		if x.i == i {
 			parts[0].k += x.k
 		} else {
 			parts = append(parts, x)
 		}
 	}
-	return parts, steps * 4
+	return parts, s.steps * 4
+}
+
+func (s *slack) walk(h int, room int64) {
+	if room < s.best {
+		s.best = room
+		s.found = append(s.found[:0], s.stack...)
+	}
+	for ; h < len(s.w) && s.best > 0 && s.nodes > 0; h++ {
+		s.steps++
+		for k := min(s.left[h], room/s.w[h]); k > 0 && s.best > 0 && s.nodes > 0; k-- {
+			s.nodes--
+			s.stack = append(s.stack, part{h, k})
+			s.walk(h+1, room-k*s.w[h])
+			s.stack = s.stack[:len(s.stack)-1]
+		}
+	}
 }

@@ -1,17 +1,20 @@
 package cutting
 
 import (
+	"cmp"
 	"math"
+	"slices"
 	"sort"
 )
 
 // filler finds the patterns worth most when each line has a value: a bounded
 // knapsack by dynamic programming over room, one pass for all stock lengths.
 //
-// worth[r][c] is the most that the first r lines in use can be worth in room c.
-// Long stock is counted in cells of several steps, piece lengths rounded down:
-// then the table is an upper limit, which steers an exact search by remaining
-// room.
+// A row r of the table is the most that the first r lines in use can be worth in
+// each room. Long stock is counted in cells of several steps, piece lengths
+// rounded down: then the table is an upper limit, which steers an exact search by
+// remaining room. The first rows are kept as stairs, from the first steep one on
+// they are written out.
 type filler struct {
 	q     *demand
 	cell  int64 // steps a cell
@@ -19,7 +22,10 @@ type filler struct {
 	line  []int // lines with a positive value
 	val   []float64
 	most  []int64 // pieces of the line in one stock piece, at most
-	worth []float64
+	rows  []stairs[float64]
+	rises stairs[float64] // memory of the rows
+	climb climber[float64]
+	worth []float64 // the rows after those, width cells each
 	spent int64
 
 	// state of the exact search
@@ -60,54 +66,87 @@ func (f *filler) fill(v []float64, left []int64, cells int64, over float64) {
 	cells = max(16, min(cells, int64(maxCells/(n+1))))
 	f.cell = (long + cells - 1) / cells
 	f.width = int(long/f.cell) + 1
-	need := (n + 1) * f.width
+	f.rows, f.rises = f.rows[:0], f.rises[:0]
+	row := f.climb.flat()
+	r := 0
+	for ; !row.steep(f.width); r++ {
+		f.rises = append(f.rises, row...)
+		f.rows = append(f.rows, f.rises[len(f.rises)-len(row):])
+		if r == n {
+			return
+		}
+		w := int(q.w[f.line[r]] / f.cell)
+		row = f.climb.fill(f.width, w, f.most[r], f.val[r])
+		f.spent += rowSteps(f.width, w, f.most[r]) + int64(f.width)/2
+	}
+	need := (n + 1 - r) * f.width
 	if cap(f.worth) < need {
 		f.worth = make([]float64, need)
 	}
 	f.worth = f.worth[:need]
-	clear(f.worth[:f.width])
-	for r := 0; r < n; r++ {
-		row := f.worth[(r+1)*f.width : (r+2)*f.width]
-		copy(row, f.worth[r*f.width:])
-		f.spent += fillRow(row, int(q.w[f.line[r]]/f.cell), f.most[r], f.val[r]) + int64(f.width)/2
+	row.write(f.worth[:f.width])
+	for cells := f.worth; r < n; r++ {
+		var last []float64
+		last, cells = cells[:f.width], cells[f.width:]
+		copy(cells[:f.width], last)
+		w := int(q.w[f.line[r]] / f.cell)
+		fillRow(cells[:f.width], w, f.most[r], f.val[r])
+		f.spent += rowSteps(f.width, w, f.most[r]) + int64(f.width)/2
 	}
 }
 
-// fillRow adds up to most pieces of w cells and value v to a row of the table
-// and returns the steps taken.
-func fillRow[T int64 | float64](row []T, w int, most int64, v T) int64 {
-	if w == 0 {
+// fillRow adds up to most pieces of w cells and value v to a row of the table.
+func fillRow[T int64 | float64](row []T, w int, most int64, v T) {
+	switch {
+	case w == 0:
 		for c := range row {
 			row[c] += T(v * T(most))
 		}
-		return int64(len(row))
-	}
-	if most >= int64((len(row)-1)/w) {
-		for c := w; c < len(row); c++ {
-			if x := row[c-w] + v; x > row[c] {
-				row[c] = x
+	case most >= int64((len(row)-1)/w):
+		if w < len(row) {
+			from, to := row[:len(row)-w], row[w:] // the same cells: pieces are added to those added before
+			for c, x := range to {
+				if y := from[c] + v; y > x {
+					to[c] = y
+				}
 			}
 		}
-		return int64(len(row))
+	default:
+		for k := int64(1); most > 0; k *= 2 {
+			k = min(k, most)
+			most -= k
+			kw, kv := int(k)*w, T(T(k)*v)
+			from, to := row[:len(row)-kw], row[kw:]
+			for c := len(from) - 1; c >= 0; c-- {
+				if x := from[c] + kv; x > to[c] {
+					to[c] = x
+				}
+			}
+		}
+	}
+}
+
+// rowSteps is the work that filling a row of so many cells is counted as, however it is kept.
+func rowSteps(width, w int, most int64) int64 {
+	if w == 0 || most >= int64((width-1)/w) {
+		return int64(width)
 	}
 	steps := int64(0)
 	for k := int64(1); most > 0; k *= 2 {
 		k = min(k, most)
 		most -= k
-		kw, kv := int(k)*w, T(T(k)*v)
-		for c := len(row) - 1; c >= kw; c-- {
-			if x := row[c-kw] + kv; x > row[c] {
-				row[c] = x
-			}
-		}
-		steps += int64(len(row) - kw)
+		steps += int64(width - int(k)*w)
 	}
 	return steps
 }
 
 // limit returns the most that the first r lines can be worth in room, or more.
 func (f *filler) limit(r int, room int64) float64 {
-	return f.worth[r*f.width+int(room/f.cell)]
+	c := int(room / f.cell)
+	if r < len(f.rows) {
+		return f.rows[r].at(c)
+	}
+	return f.worth[(r-len(f.rows))*f.width+c]
 }
 
 // bestOf returns the pattern worth most, over floor, among the first r lines in
@@ -199,7 +238,7 @@ func (f *filler) offers(price, best []float64, few int, nodes int64) []offer {
 	if len(out) == 0 {
 		return nil
 	}
-	sort.SliceStable(out, func(a, b int) bool { return out[a].gain > out[b].gain })
+	slices.SortStableFunc(out, func(a, b offer) int { return cmp.Compare(b.gain, a.gain) })
 	// More from the same table: the best pattern whose last line is r, for every
 	// r, kept when it wants other pieces than those kept before.
 	used := map[int]int64{}
@@ -225,7 +264,7 @@ func (f *filler) offers(price, best []float64, few int, nodes int64) []offer {
 		}
 	}
 	f.spent += int64(n * len(q.size))
-	sort.SliceStable(lasts, func(a, b int) bool { return lasts[a].gain > lasts[b].gain })
+	slices.SortStableFunc(lasts, func(a, b last) int { return cmp.Compare(b.gain, a.gain) })
 	for _, c := range lasts {
 		if few <= 0 {
 			break
@@ -265,6 +304,6 @@ func (f *filler) mostOf(i int) int64 {
 
 // orderParts sorts parts by line, the longest piece first.
 func orderParts(p []part) []part {
-	sort.Slice(p, func(a, b int) bool { return p[a].i < p[b].i })
+	slices.SortFunc(p, func(a, b part) int { return cmp.Compare(a.i, b.i) })
 	return p
 }

@@ -2,7 +2,7 @@ package cutting
 
 import (
 	"math"
-	"sort"
+	"slices"
 )
 
 // part is a number of pieces of one line of a demand.
@@ -42,7 +42,15 @@ func (q *demand) tidy(cuts []cut) *layout {
 		l.cuts = append(l.cuts, c)
 		l.drop = max(l.drop, q.size[c.stock]-load)
 	}
-	sort.SliceStable(l.cuts, func(a, b int) bool { return lessCut(l.cuts[a], l.cuts[b]) })
+	slices.SortStableFunc(l.cuts, func(a, b cut) int {
+		switch {
+		case lessCut(a, b):
+			return -1
+		case lessCut(b, a):
+			return 1
+		}
+		return 0
+	})
 	k := 0
 	for i, c := range l.cuts {
 		if i > 0 && sameParts(l.cuts[k-1].parts, c.parts) {

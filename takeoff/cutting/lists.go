@@ -46,7 +46,7 @@ func (c *columns) lists(work int64) {
 		}
 		c.generateTo(float64(price) - 0.5)
 		if l.value()*l.top > float64(price)+1e-3 {
-			in, steps := q.inequality(l.dual, l.rows, c.cells())
+			in, steps := q.inequality(l.dual, l.rows, c.cells(), &c.exact)
 			c.spent += steps
 			c.known = append(c.known, in)
 			if !c.meets(n) {

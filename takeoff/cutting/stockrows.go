@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/big"
+	"slices"
 	"strconv"
 )
 
@@ -126,16 +127,13 @@ func (c *columns) weightings() [][]int64 {
 func (c *columns) divided() (stockRow, bool) {
 	n := c.bought()
 	var best stockRow
+	row := stockRow{weight: make([]int64, len(c.q.size))}
 	top := 1e-4
 	for _, in := range c.known {
 		for j := range in.hold {
 			for t := int64(1); t <= 12; t++ {
 				d := in.hold[j] / t
-				if d <= 0 {
-					continue
-				}
-				row, ok := in.divide(d)
-				if !ok {
+				if d <= 0 || !in.divide(d, &row) {
 					continue
 				}
 				size := 0.0
@@ -143,7 +141,7 @@ func (c *columns) divided() (stockRow, bool) {
 					size = max(size, float64(a))
 				}
 				if gap := (float64(row.least) - dot(row.weight, n)) / size; gap > top {
-					best, top = row, gap
+					best, top = stockRow{weight: slices.Clone(row.weight), least: row.least}, gap
 				}
 			}
 		}
@@ -151,21 +149,24 @@ func (c *columns) divided() (stockRow, bool) {
 	return best, best.weight != nil
 }
 
-// divide rounds the terms of an inequality divided by d up to whole numbers.
-func (in limits) divide(d int64) (stockRow, bool) {
-	row := stockRow{weight: make([]int64, len(in.hold))}
+// divide rounds the terms of an inequality divided by d up to whole numbers, into row.
+func (in limits) divide(d int64, row *stockRow) bool {
 	for j, h := range in.hold {
 		if row.weight[j] = (h + d - 1) / d; row.weight[j] > 1000 {
-			return row, false
+			return false
 		}
+	}
+	if in.worth.IsInt64() && in.worth.Int64() <= math.MaxInt64-d {
+		row.least = (in.worth.Int64() + d - 1) / d
+		return true
 	}
 	x := new(big.Int).Add(in.worth, big.NewInt(d-1))
 	x.Quo(x, big.NewInt(d))
 	if !x.IsInt64() {
-		return row, false
+		return false
 	}
 	row.least = x.Int64()
-	return row, true
+	return true
 }
 
 // raise lifts the bound while no list of stock pieces at that price meets all
