@@ -108,12 +108,12 @@ func BenchmarkFloor(b *testing.B) {
 			job, _, _, err := ReadSchedule(path, DefaultLimits)
 			require.NoError(b, err)
 			var memo takeoff.Memo
-			memo.Compute(job, nil)
+			memo.Compute(job)
 			clear(spent)
 			for b.Loop() {
 				whole()
 				start = time.Now()
-				memo.Compute(job, nil) // its plans are remembered
+				memo.Compute(job) // its plans are remembered
 				lap("without cuts")
 				rows := readRows(b, path)
 				writeFloor(b, path, tabs)

@@ -2,9 +2,12 @@ package takeoff
 
 import (
 	"encoding/binary"
+	"hash/fnv"
 	"sync"
 
 	"wallbill/takeoff/cutting"
+	"wallbill/takeoff/length"
+	"wallbill/takeoff/unit"
 )
 
 // Memo remembers what takeoffs of jobs that differ little have in common: cut plans, which follow from a pool and the work
@@ -14,7 +17,6 @@ type Memo struct {
 	mu    sync.Mutex
 	kept  map[string]*keptPlan
 	parts map[string]*keptPart
-	spare []spare // memory of takeoffs that are done with
 }
 
 type keptPlan struct {
@@ -28,31 +30,17 @@ type keptPart struct {
 	part *jobPart
 }
 
-// Done takes back the memory of a takeoff of m's that nobody looks at any more, for the next one.
-func (m *Memo) Done(t *Takeoff) {
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	m.spare = append(m.spare, spare{lines: t.Lines[:0], bars: t.Bars[:0]})
-	t.Lines, t.Bars = nil, nil
-}
-
-// room is memory to put a takeoff in, if there is any.
-func (m *Memo) room() (s spare) {
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	if n := len(m.spare); n > 0 {
-		s, m.spare = m.spare[n-1], m.spare[:n-1]
-	}
-	return s
-}
-
 // PartKey tells walls that hang together, as runs and by tees, from all others: equal keys promise equal rows of the walls
 // and their openings, in one order, and equal definitions and settings.
 type PartKey func(walls []*WallLines) string
 
-// Compute is Compute with cut plans remembered, and with a key parts of the job too. Then the result has no courses and its
-// lines stand in another order; every quantity is the same.
-func (m *Memo) Compute(job *Job, key PartKey) *Takeoff { return compute(job, m, key) }
+// Compute is Compute with cut plans remembered.
+func (m *Memo) Compute(job *Job) *Takeoff { return compute(job, m, nil) }
+
+// Sums is a takeoff for its cost alone, with cut plans and parts of the job remembered. Lines of one item, place and rule are
+// one, so are bars of one size, length and place, and what costs nothing is left out: courses, uses of pieces, lifts and
+// pressures, reminders. What a bid of it comes to is the same.
+func (m *Memo) Sums(job *Job, key PartKey) *Takeoff { return compute(job, m, key) }
 
 // solve is cutting.Solve, once for each problem; m may be nil.
 func (m *Memo) solve(p cutting.Problem, w cutting.Work) (cutting.Plan, error) {
@@ -86,36 +74,109 @@ func (m *Memo) solve(p cutting.Problem, w cutting.Work) (cutting.Plan, error) {
 	return of.plan, of.err
 }
 
-// remembered counts the job part by part, those that are remembered from their first time.
-func (p *pass) remembered(key PartKey) {
-	t := p.newTogether()
-	memory := p.memo.room()
-	p.out.Lines, p.out.Bars = memory.lines, memory.bars
-	geometries := p.geo.parts()
-	parts := make([]*jobPart, len(geometries))
-	for i, g := range geometries {
-		k := t.steel.top + "\x00" + key(g.Walls)
-		p.memo.mu.Lock()
-		if p.memo.parts == nil {
-			p.memo.parts = map[string]*keptPart{}
-		}
-		of := p.memo.parts[k]
-		if of == nil {
-			of = &keptPart{}
-			p.memo.parts[k] = of
-		}
-		p.memo.mu.Unlock()
-		of.once.Do(func() {
-			of.part = p.countPart(g, t.steel.top, spare{})
-			of.part.pass.out.Courses = nil // nothing of the cost is in them
-		})
-		parts[i] = of.part
+// part is what the memo has under a key, made at the first time.
+func (m *Memo) part(key string, make func() *jobPart) *jobPart {
+	m.mu.Lock()
+	if m.parts == nil {
+		m.parts = map[string]*keptPart{}
 	}
-	for i, a := range parts {
-		if i == 0 {
-			t.roomLike(a)
+	of := m.parts[key]
+	if of == nil {
+		of = &keptPart{}
+		m.parts[key] = of
+	}
+	m.mu.Unlock()
+	of.once.Do(func() { of.part = make() })
+	return of.part
+}
+
+// sumParts counts the job part by part. Parts and bundles of parts that are remembered are taken as they are: an edit of
+// one wall counts its part and adds up its bundle, and then there are few bundles to add up.
+func (p *pass) sumParts(key PartKey) {
+	p.sums = true
+	t := p.newTogether()
+	var bundle []*Geometry
+	var keys []string
+	all := "" // of the bundle, each key with its length
+	add := func() {
+		a := p.memo.part("bundle "+all, func() *jobPart {
+			of := newPass(p.job, p.geo, nil).newTogether()
+			for i, g := range bundle {
+				of.take(p.memo.part("part "+keys[i], func() *jobPart { return p.countPart(g, t.steel.top, spare{}).summedUp() }), 0)
+			}
+			return of.part().summedUp()
+		})
+		t.take(a, 0)
+		bundle, keys, all = bundle[:0], keys[:0], ""
+	}
+	for _, g := range p.geo.parts() {
+		k := t.steel.top + "\x00" + key(g.Walls)
+		bundle, keys = append(bundle, g), append(keys, k)
+		all += string(binary.AppendUvarint(nil, uint64(len(k)))) + k
+		if endsBundle(k) {
+			add()
 		}
-		t.take(a, geometries[i].Walls[0].Order-a.first)
+	}
+	if len(bundle) > 0 {
+		add()
 	}
 	t.rest()
+}
+
+// endsBundle tells whether a part is the last of its bundle: every sixteenth or so. It follows from the part alone, so that
+// a part more or less leaves the bundles after it as they are.
+func endsBundle(key string) bool {
+	h := fnv.New32a()
+	h.Write([]byte(key))
+	return h.Sum32()%16 == 0
+}
+
+// part is what the parts put together add to a job.
+func (t *together) part() *jobPart {
+	return &jobPart{pass: t.pass, steel: t.steel, membrane: t.membrane, board: t.board, said: t.said}
+}
+
+// summedUp adds up lines of one item, place and rule and bars of one size, length and place, and drops what costs nothing.
+func (a *jobPart) summedUp() *jobPart {
+	q := a.pass
+	type lineKey struct {
+		rule, item, level, pour string
+		unit                    unit.Unit
+	}
+	lineAt := map[lineKey]int{}
+	lines := make([]Line, 0, 64)
+	for i := range q.out.Lines {
+		l := &q.out.Lines[i]
+		k := lineKey{l.Rule, l.Item, l.Level, l.Pour, l.Unit}
+		if at, ok := lineAt[k]; ok {
+			lines[at].Quantity = lines[at].Quantity.Add(l.Quantity)
+			continue
+		}
+		lineAt[k] = len(lines)
+		lines = append(lines, Line{Rule: l.Rule, Item: l.Item, Level: l.Level, Pour: l.Pour, Unit: l.Unit, Quantity: l.Quantity, At: l.At})
+	}
+	type barKey struct {
+		bar         *Bar
+		long        length.Length
+		bent        bool
+		level, pour string
+	}
+	barAt := map[barKey]int{}
+	bars := make([]BarRow, 0, 64)
+	for i := range q.out.Bars {
+		b := &q.out.Bars[i]
+		k := barKey{b.Bar, b.Length, b.Bent, b.Level, b.Pour}
+		if at, ok := barAt[k]; ok {
+			to := &bars[at]
+			to.Count, to.Mass, to.Raised = to.Count+b.Count, to.Mass.Add(b.Mass), to.Raised.Add(b.Raised)
+			continue
+		}
+		barAt[k] = len(bars)
+		bars = append(bars, *b)
+	}
+	q.out.Lines, q.out.Bars, q.out.Courses, q.order, q.operands = lines, bars, nil, nil, nil
+	for _, c := range q.pools.forms {
+		c.Uses = nil
+	}
+	return a
 }

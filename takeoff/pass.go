@@ -21,7 +21,7 @@ func compute(job *Job, memo *Memo, key PartKey) *Takeoff {
 		return p.out
 	}
 	if key != nil {
-		p.remembered(key)
+		p.sumParts(key)
 	} else {
 		p.countWalls()
 	}
@@ -37,7 +37,9 @@ func (p *pass) jobWide() {
 	p.pourPlans()
 	p.calendar()
 	p.factors()
-	p.practice()
+	if !p.sums {
+		p.practice()
+	}
 	p.countByArea()
 	p.finish()
 }
@@ -83,6 +85,7 @@ type pass struct {
 	cal           *Calendar
 	pools         pools                  // of pieces to be cut
 	memo          *Memo                  // of earlier takeoffs; nil: none
+	sums          bool                   // what costs nothing is left out: Memo.Sums
 	concreteItems map[concreteKey]string // worked out once
 	operands      []Operand              // room that lines cut theirs from
 	// volumes gathers R-POUR's volumes by pour.
@@ -166,7 +169,9 @@ func (p *pass) say(s Severity, at Ref, rule, subject, format string, args ...any
 
 // finish puts lines in order and totals the drivers. Equal findings are said once.
 func (p *pass) finish() {
-	p.inOrder()
+	if !p.sums {
+		p.inOrder()
+	}
 	p.out.Drivers = p.driverTotals()
 	seen := make(map[Finding]bool, len(p.out.Findings))
 	p.out.Findings = slices.DeleteFunc(p.out.Findings, func(f Finding) bool {

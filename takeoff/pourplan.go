@@ -57,10 +57,14 @@ func (p *pass) pourPlans() {
 		}
 		at := p.pourPlace(name, pv)
 		p.orders(&plan)
-		p.lifts(&plan, pv)
+		if !p.sums {
+			p.lifts(&plan, pv)
+		}
 		p.trucks(&plan, at)
 		p.pump(&plan, at)
-		p.sideFill(&plan, pv)
+		if !p.sums {
+			p.sideFill(&plan, pv)
+		}
 		p.drive("pours", at, exact.Int(1))
 		p.drive("trucks", at, exact.Int(plan.Trucks))
 		p.out.Pours = append(p.out.Pours, plan)

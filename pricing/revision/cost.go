@@ -183,8 +183,8 @@ func (c *comparison) evaluate(known bool) []outcome {
 	return states
 }
 
-// shared is what states have in common: the takeoffs of those that differ in prices alone, and the cut plans of pools that
-// an edit does not touch.
+// shared is what states have in common: the takeoffs of those that differ in prices alone, and the cut plans of pools and the
+// parts of the job that an edit does not touch.
 type shared struct {
 	takeoffs []sharedTakeoff
 	memo     takeoff.Memo
@@ -196,11 +196,9 @@ type sharedTakeoff struct {
 	left atomic.Int64 // states that have yet to be priced with it
 }
 
-// done says that a state of a group is priced: after the last its takeoff's memory is free.
+// done says that a state of a group is priced: after the last its takeoff is let go.
 func (s *shared) done(group int) {
-	of := &s.takeoffs[group]
-	if of.left.Add(-1) == 0 && of.t != nil {
-		s.memo.Done(of.t)
+	if of := &s.takeoffs[group]; of.left.Add(-1) == 0 {
 		of.t = nil
 	}
 }
@@ -222,7 +220,7 @@ func (c *comparison) state(k, group int, s *shared) outcome {
 		job.Settings.Set(takeoff.SetCutEffort, takeoff.SettingValue{Typed: true, Text: c.new.Effort, Num: exact.Dec(d)})
 	}
 	of := &s.takeoffs[group]
-	of.once.Do(func() { of.t = s.memo.Compute(job, c.partKey(k, job, rows)) })
+	of.once.Do(func() { of.t = s.memo.Sums(job, c.partKey(k, job, rows)) })
 	t := *of.t
 	t.Job = job
 	if takeoff.HasErrors(t.Findings) {
