@@ -183,10 +183,11 @@ func (c *comparison) evaluate(known bool) []outcome {
 	return states
 }
 
-// shared is what states have in common: the takeoffs of those that differ in prices alone, and the cut plans of pools and the
-// parts of the job that an edit does not touch.
+// shared is what states have in common: the takeoffs of those that differ in prices alone, and the rows, the cut plans of
+// pools and the parts of the job that an edit does not touch.
 type shared struct {
 	takeoffs []sharedTakeoff
+	rows     schedule.Memo
 	memo     takeoff.Memo
 }
 
@@ -208,7 +209,7 @@ func newShared(n int) *shared { return &shared{takeoffs: make([]sharedTakeoff, n
 // state prices the inputs with the first k edits applied.
 func (c *comparison) state(k, group int, s *shared) outcome {
 	inputs, rows := c.inputs(k)
-	job, findings := schedule.Read(schedule.Books(inputs))
+	job, findings := s.rows.Read(inputs)
 	if takeoff.HasErrors(findings) {
 		return outcome{}
 	}
@@ -272,21 +273,21 @@ func (c *comparison) inputs(k int) ([]schedule.InputTab, *rowSlots) {
 		case "Openings":
 			note = &slots.openings
 		}
-		for _, i := range at {
+		for place, i := range at {
 			s := &t.slots[i]
 			row, which := s.new, 2*i+1
 			if k < s.from {
 				row, which = s.old, 2*i
 			}
+			if note != nil {
+				*note = append(*note, which)
+			}
 			if row == nil {
 				continue
 			}
 			r := *row
-			r.Row = len(in.Rows) + 2
+			r.Row = place + 2 // a row keeps its number whatever rows come and go before it
 			in.Rows = append(in.Rows, r)
-			if note != nil {
-				*note = append(*note, which)
-			}
 		}
 		all = append(all, in)
 	}

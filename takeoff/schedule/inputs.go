@@ -1,6 +1,7 @@
 package schedule
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -114,38 +115,47 @@ func Books(tabs []InputTab) (schedule Book, priceBook *Book) {
 }
 
 func (in *InputTab) tab() Tab {
-	source := in.Source
-	if source == nil {
-		for i := range in.Spec.Columns {
-			source = append(source, i+1)
-		}
-	}
-	width := 0
-	for _, at := range source {
-		width = max(width, at)
-	}
+	source := in.columns()
 	name := in.Name
 	if name == "" {
 		name = in.Spec.Name
 	}
-	tab := Tab{Name: name}
-	head := Row{Number: 1, Cells: make([]Cell, width)}
+	tab := Tab{Name: name, Rows: make([]Row, 0, 1+len(in.Rows))}
+	head := Row{Number: 1, Cells: make([]Cell, slices.Max(source))}
 	for i, at := range source {
 		if at > 0 {
 			head.Cells[at-1] = Cell{Kind: Text, Value: in.Spec.Columns[i].Name}
 		}
 	}
 	tab.Rows = append(tab.Rows, head)
-	for _, row := range in.Rows {
-		cells := make([]Cell, width)
-		for i, at := range source {
-			if at > 0 && i < len(row.Cells) {
-				cells[at-1] = cellOf(in.Spec, i, row.Cells)
-			}
-		}
-		tab.Rows = append(tab.Rows, Row{Number: row.Row, Cells: cells})
+	for i := range in.Rows {
+		tab.Rows = append(tab.Rows, in.row(i))
 	}
 	return tab
+}
+
+// columns are the sheet columns of the catalogue's, 0 for one that the tab has not.
+func (in *InputTab) columns() []int {
+	if in.Source != nil {
+		return in.Source
+	}
+	all := make([]int, len(in.Spec.Columns))
+	for i := range all {
+		all[i] = i + 1
+	}
+	return all
+}
+
+// row is a row of the tab.
+func (in *InputTab) row(i int) Row {
+	source, row := in.columns(), &in.Rows[i]
+	cells := make([]Cell, slices.Max(source))
+	for i, at := range source {
+		if at > 0 && i < len(row.Cells) {
+			cells[at-1] = cellOf(in.Spec, i, row.Cells)
+		}
+	}
+	return Row{Number: row.Row, Cells: cells}
 }
 
 // cellOf is a cell of the kind its column's values have: numbers as numbers, all else as text.

@@ -17,6 +17,8 @@ type reader struct {
 	tables    map[string]*table // of the schedule, by catalogue name
 	book      map[string]*table // of the price book
 	tabNames  []string          // of the schedule, in its order, then of the price book
+	memo      *Memo             // of rows read before; nil: none
+	inputs    []InputTab        // whose rows the memo may have
 
 	levels    map[string]*level
 	bars      map[string]*takeoff.BarMark
@@ -177,7 +179,7 @@ func (r *reader) unique(records []*record, column string, key func(*record) stri
 			continue
 		}
 		if f := first[k]; f != nil {
-			at := rec.v(column).at
+			at := rec.at(column)
 			r.find(takeoff.Finding{Severity: takeoff.Error, At: at, Subject: rec.subject(column), Message: what + " stands on " + rowOf(f) + " already", Accepted: "one row each"})
 			continue
 		}
@@ -200,7 +202,7 @@ func (r *reader) say(s takeoff.Severity, at takeoff.Ref, subject, message string
 func (r *reader) fault(rec *record, column, message, accepted, try string) {
 	v := rec.v(column)
 	r.find(takeoff.Finding{Severity: takeoff.Error, At: rec.at(column), Subject: rec.subject(column), Message: message, Cell: v.cell, Accepted: accepted, Try: try})
-	rec.refused(column)
+	r.refused(rec, column)
 }
 
 // warn reports a warning at a cell of a row.
@@ -215,17 +217,14 @@ func (r *reader) note(rec *record, column, message string) {
 
 // at is the place of a cell; the row where the schedule has no such column.
 func (rec *record) at(column string) takeoff.Ref {
-	if v := rec.v(column); v.at.Row > 0 {
-		return v.at
-	}
-	return rec.ref()
+	return rec.ref().At(rec.table.at[rec.index(column)])
 }
 
 // missing reports a cell that something else makes necessary.
 func (r *reader) missing(rec *record, column, message string) {
 	if v := rec.v(column); v.state == blank {
 		r.find(takeoff.Finding{Severity: takeoff.Error, At: rec.at(column), Subject: rec.subject(column), Message: message})
-		rec.refused(column)
+		r.refused(rec, column)
 	}
 }
 
@@ -248,7 +247,9 @@ func (r *reader) refer(v *value, subject, what, tab string, names func() []strin
 		return
 	}
 	r.unknown(v.at, subject, what+" is not defined in "+tab, v.cell, v.word, "", names)
-	v.state = bad
+	if r.memo == nil {
+		v.state = bad
+	}
 }
 
 // mostSuggestions bounds the names looked for: a schedule of many thousand rows whose names are all wrong is reported, but

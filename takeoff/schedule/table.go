@@ -15,6 +15,7 @@ type table struct {
 	file    string         // empty for the schedule
 	name    string         // as the workbook spells it
 	columns map[string]int // header key of a catalogue column to its sheet column
+	places  map[string]int // of the spec
 	at      []int          // sheet column by catalogue column; 0: not there
 	records []*record
 }
@@ -38,27 +39,34 @@ var places = func() map[*TabSpec]map[string]int {
 	return all
 }()
 
-// v is the row's value in a column of the catalogue.
+// v is the row's value in a column of the catalogue. It is not to be changed.
 func (r *record) v(column string) *value {
-	i := r.index(column)
-	if v := r.values[i]; v != nil {
+	if v := r.values[r.index(column)]; v != nil {
 		return v
 	}
-	return &value{at: r.ref().At(r.table.at[i])}
+	return &nothing
 }
 
+// nothing is the value of every blank cell. Where the cell is the row knows.
+var nothing value
+
 func (r *record) index(column string) int {
-	if i, ok := places[r.table.spec][column]; ok {
+	if i, ok := r.table.places[column]; ok {
 		return i
 	}
 	panic("schedule: tab " + r.table.spec.Name + " has no column " + column)
 }
 
 // refused marks a cell as one that a finding was made of.
-func (r *record) refused(column string) {
-	v := r.v(column)
-	v.state = bad
-	r.values[r.index(column)] = v
+func (r *reader) refused(rec *record, column string) {
+	if r.memo != nil {
+		return // other readings have the row too, and this one is refused whole
+	}
+	i := rec.index(column)
+	if rec.values[i] == nil {
+		rec.values[i] = &value{at: rec.at(column)}
+	}
+	rec.values[i].state = bad
 }
 
 // ref is the whole row.
@@ -164,7 +172,7 @@ func (r *reader) tabs(b Book, file string) map[string]*table {
 
 // headers matches row 1 of a tab to the catalogue's columns.
 func (r *reader) headers(spec *TabSpec, tab *Tab, file string) *table {
-	t := &table{spec: spec, file: file, name: tab.Name, columns: map[string]int{}, at: make([]int, len(spec.Columns))}
+	t := &table{spec: spec, file: file, name: tab.Name, columns: map[string]int{}, places: places[spec], at: make([]int, len(spec.Columns))}
 	head := tab.header()
 	type stranger struct {
 		col  int
@@ -276,46 +284,57 @@ func comment(t *table, row Row) bool {
 	return true
 }
 
-// rows reads the tab's rows cell by cell. Blank rows and comments are skipped.
+// rows reads the tab's rows cell by cell.
 func (r *reader) rows(t *table, tab *Tab) {
+	if in := r.input(t); in != nil {
+		r.remembered(t, in)
+		return
+	}
 	units := r.headerUnits(t, tab)
 	rows := append([]Row(nil), tab.Rows...)
 	sort.SliceStable(rows, func(i, j int) bool { return rows[i].Number < rows[j].Number })
 	for _, row := range rows {
-		if row.Number <= 1 || comment(t, row) {
-			continue
+		if rec := r.row(t, row, units); rec != nil {
+			t.records = append(t.records, rec)
 		}
-		void := true
-		for _, at := range t.at {
-			void = void && row.cell(at).blank()
-		}
-		if void {
-			continue
-		}
-		rec := &record{table: t, number: row.Number, values: make([]*value, len(t.spec.Columns))}
-		for j := range t.spec.Columns { // names first: findings of the other cells carry the row's label
-			if t.spec.Columns[j].Name == t.spec.Label {
-				rec.values[j] = &value{word: labelOf(row.cell(t.at[j]))}
-			}
-		}
-		for j := range t.spec.Columns {
-			c := &t.spec.Columns[j]
-			at := rec.ref().At(t.at[j])
-			cell := row.cell(t.at[j])
-			v := r.value(rec, c, cell, at)
-			if v == nil && c.Required && t.at[j] > 0 {
-				r.find(takeoff.Finding{Severity: takeoff.Error, At: at, Subject: rec.subject(c.Name), Message: "is missing"})
-				v = &value{at: at, state: bad}
-			}
-			rec.values[j] = v
-			if u, ok := units[j]; ok && !u.said && bareNumber(cell) {
-				u.said = true
-				r.find(takeoff.Finding{Severity: takeoff.Warning, At: takeoff.Ref{File: t.file, Tab: t.name, Row: 1, Col: t.at[j]},
-					Message: "the header says " + u.typed + ", but a bare number of this column is in " + unitName(c.Unit(r.lengthsIn)), Accepted: "lengths with their unit, or bare numbers in " + unitName(c.Unit(r.lengthsIn))})
-			}
-		}
-		t.records = append(t.records, rec)
 	}
+}
+
+// row reads a row; nil for blank rows and comments.
+func (r *reader) row(t *table, row Row, units map[int]*headerUnit) *record {
+	if row.Number <= 1 || comment(t, row) {
+		return nil
+	}
+	void := true
+	for _, at := range t.at {
+		void = void && row.cell(at).blank()
+	}
+	if void {
+		return nil
+	}
+	rec := &record{table: t, number: row.Number, values: make([]*value, len(t.spec.Columns))}
+	for j := range t.spec.Columns { // names first: findings of the other cells carry the row's label
+		if t.spec.Columns[j].Name == t.spec.Label {
+			rec.values[j] = &value{word: labelOf(row.cell(t.at[j]))}
+		}
+	}
+	for j := range t.spec.Columns {
+		c := &t.spec.Columns[j]
+		at := rec.ref().At(t.at[j])
+		cell := row.cell(t.at[j])
+		v := r.value(rec, c, cell, at)
+		if v == nil && c.Required && t.at[j] > 0 {
+			r.find(takeoff.Finding{Severity: takeoff.Error, At: at, Subject: rec.subject(c.Name), Message: "is missing"})
+			v = &value{at: at, state: bad}
+		}
+		rec.values[j] = v
+		if u, ok := units[j]; ok && !u.said && bareNumber(cell) {
+			u.said = true
+			r.find(takeoff.Finding{Severity: takeoff.Warning, At: takeoff.Ref{File: t.file, Tab: t.name, Row: 1, Col: t.at[j]},
+				Message: "the header says " + u.typed + ", but a bare number of this column is in " + unitName(c.Unit(r.lengthsIn)), Accepted: "lengths with their unit, or bare numbers in " + unitName(c.Unit(r.lengthsIn))})
+		}
+	}
+	return rec
 }
 
 // headerUnit is a unit of length in a header's brackets that is not the unit bare numbers are read in.

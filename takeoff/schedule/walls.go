@@ -97,7 +97,7 @@ func (r *reader) wall(rec *record, runName string) *takeoff.Wall {
 	}{{"Height", height}, {"Core", core}} {
 		if c.v.state == blank {
 			if lv == nil && rec.v("Level").state != blank && len(r.own("Levels")) > 0 {
-				rec.refused(c.column) // the level is not defined, which is one finding of its own
+				r.refused(rec, c.column) // the level is not defined, which is one finding of its own
 				continue
 			}
 			message := "is missing, and the level gives none"
