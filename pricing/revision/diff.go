@@ -53,6 +53,7 @@ type edit struct {
 	words bool // only words for people change: nothing is recomputed
 	scope scope
 	own   bool // of a wall and its openings, and of no other wall
+	price bool // of the price of bars alone: what is bought may change with it, what is counted does not
 	// beyond: it may change what is counted of other walls than those of its rows
 	beyond bool
 }

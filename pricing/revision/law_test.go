@@ -8,6 +8,10 @@ import (
 	"github.com/shopspring/decimal"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"wallbill/pricing"
+	"wallbill/takeoff"
+	"wallbill/takeoff/schedule"
 )
 
 // someEdits is a schedule with random edits: cells, rows added, dropped, swapped. It may not be valid.
@@ -73,6 +77,10 @@ func someEdits(t *rapid.T, s *rowsOf, label string) *rowsOf {
 				{"Walls", fmt.Sprintf("D | N%s | L1 | 14' | 8' | end | end |", l)},
 				{"Openings", `W9 | A2 | 2' | 2' | 3' | |`},
 				{"Prices", `sealer | ea | | 3.21 | |`},
+				{"Prices", `plank | ea | 12' | 9.333 | |`},
+				{"Prices", `plank | ea | 16' | 21.35 | |`},
+				{"Prices", `rail | ft | | 1.2 | |`},
+				{"Prices", `bar-#4 | ea | 40' | 17.5 | |`},
 				{"Extras", `Crane | allowance | 3 | 199.99`},
 				{"Extras", `Fence | add | 1 | 75`},
 				{"Factors", `waste bags | wall-area | 0.003 | ea`},
@@ -122,6 +130,54 @@ func TestCostsAddUp(t *testing.T) {
 		require.True(t, last.valid)
 		require.True(t, last.total.Equal(b.BidTotal()) || len(c.plan) == 0, "%s is not %s", last.total, b.BidTotal())
 	})
+}
+
+// What states have in common is remembered from one to the next; the bid of each is the one that its rows come to when they
+// are read, taken off and priced on their own, and those that are no valid schedule are the same ones.
+func TestStatesAreTheirBids(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		_, a := valid(t, "a", 1)
+		_, b := valid(t, "b", 2)
+		sameStates(t, a, b)
+	})
+}
+
+// The price of a plank decides which is bought, and so how many are counted: the walls that no edit touches are counted
+// again. The price of a bar decides only how bars are cut.
+func TestPricesThatCount(t *testing.T) {
+	base := sheetOf(house).
+		add("Prices", `plank | ea | 12' | 14`).
+		add("Prices", `plank | ea | 16' | 30`).
+		add("Prices", `bar-#4 | ea | 40' | 30`)
+	edited := base.
+		set("Prices", "30", "Price", "15").
+		set("Prices", "14", "Price", "13").
+		set("Prices", "9.17", "Price", "19.5").
+		set("Prices", "14.03", "Price", "12")
+	sameStates(t, mustPrice(t, base, 1), mustPrice(t, edited, 2))
+}
+
+func sameStates(t require.TestingT, a, b *Run) {
+	c := compareRows(a, b)
+	c.makePlan()
+	for k, have := range c.evaluate(false) {
+		inputs, _ := c.inputs(k)
+		job, findings := schedule.Read(schedule.Books(inputs))
+		if takeoff.HasErrors(findings) {
+			require.False(t, have.valid)
+			continue
+		}
+		counted := takeoff.Compute(job)
+		if takeoff.HasErrors(counted.Findings) {
+			require.False(t, have.valid)
+			continue
+		}
+		bid := pricing.Price(counted, pricing.Options{})
+		require.Equal(t, !takeoff.HasErrors(bid.Findings), have.valid)
+		if have.valid {
+			require.True(t, bid.Totals.BidTotal.Equal(have.total), "after %d of %d edits: %s is not %s", k, len(c.plan), have.total, bid.Totals.BidTotal)
+		}
+	}
 }
 
 // Nothing differs from itself; the way back costs the same the other way round; over a third it adds up.

@@ -1,6 +1,7 @@
 package revision
 
 import (
+	"slices"
 	"strings"
 
 	"wallbill/takeoff"
@@ -79,7 +80,7 @@ func (c *comparison) named(name string) (tables []*table) {
 // add puts an edit after the others; the state after it has its rows new.
 func (c *comparison) add(e *edit) {
 	c.plan = append(c.plan, e)
-	e.beyond = e.scope == scopeTakeoff && !e.words && !e.own && len(e.runs) == 0 && !e.order
+	e.beyond = e.scope == scopeTakeoff && !e.words && !e.own && !e.price && len(e.runs) == 0 && !e.order
 	for _, s := range e.slots {
 		s.from = len(c.plan)
 	}
@@ -111,6 +112,7 @@ func (c *comparison) row(t *table, s *slot) {
 	}
 	e.name = nameOf(t.spec, s)
 	e.words = onlyWords(t.spec, s)
+	e.price = t.spec.Name == "Prices" && ofBars(t.spec, s) && onlyIn(t.spec, s, "Price")
 	c.add(e)
 }
 
@@ -260,17 +262,27 @@ func scopeOf(t *table, s *slot) scope {
 	return scopeTakeoff
 }
 
+// ofBars tells whether a row of Prices is of bars: what they cost decides which are bought, not what is counted. The length
+// of a plank or rail, and so how many there are, goes by their prices.
+func ofBars(spec *schedule.TabSpec, s *slot) bool {
+	return takeoff.BarOfItem(cell(present(s), columnAt(spec, "Item"))) != nil
+}
+
 // onlyWords tells whether only cells for people changed: the bid cannot.
 func onlyWords(spec *schedule.TabSpec, s *slot) bool {
+	if spec.Name == "Extras" {
+		return onlyIn(spec, s, "Note", "Description")
+	}
+	return onlyIn(spec, s, "Notes", "Note", "Description")
+}
+
+// onlyIn tells whether only cells of these columns changed.
+func onlyIn(spec *schedule.TabSpec, s *slot, columns ...string) bool {
 	if s.old == nil || s.new == nil {
 		return false
 	}
 	for i := range spec.Columns {
-		c := &spec.Columns[i]
-		if c.Name == "Notes" && spec.Name != "Extras" || c.Name == "Note" || c.Name == "Description" {
-			continue
-		}
-		if !schedule.Same(spec, s.old.Key, i, cell(s.old, i), cell(s.new, i)) {
+		if !slices.Contains(columns, spec.Columns[i].Name) && !schedule.Same(spec, s.old.Key, i, cell(s.old, i), cell(s.new, i)) {
 			return false
 		}
 	}

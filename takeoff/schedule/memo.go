@@ -35,7 +35,7 @@ type keptRow struct {
 	findings []takeoff.Finding
 }
 
-// Read is Read of the inputs' books, with rows remembered.
+// Read is Read of the inputs' books, with rows remembered. The job does not say which blanks took their values from where.
 func (m *Memo) Read(inputs []InputTab) (*takeoff.Job, []takeoff.Finding) {
 	r := newReader()
 	r.memo, r.inputs = m, inputs
@@ -70,6 +70,10 @@ func (r *reader) remembered(t *table, in *InputTab) {
 	of := make([]*keptRow, len(in.Rows))
 	r.memo.mu.Lock()
 	for i := range in.Rows {
+		if len(in.Rows[i].Cells) == 0 {
+			of[i] = &keptRow{}
+			continue
+		}
 		k := keptKey{like, &in.Rows[i].Cells[0], in.Rows[i].Row, r.lengthsIn, r.job.Report}
 		if of[i] = r.memo.kept[k]; of[i] == nil {
 			of[i] = &keptRow{}

@@ -341,5 +341,8 @@ func (r *reader) sorted() []takeoff.Finding {
 
 // inherited notes for Basis where a wall's blank cell took its value.
 func (r *reader) inherited(at takeoff.Ref, wall, column, value, from string) {
+	if r.memo != nil {
+		return // nobody lists them
+	}
 	r.job.Inherited = append(r.job.Inherited, takeoff.Inherited{At: at, Wall: wall, Column: column, Value: value, From: from})
 }

@@ -39,6 +39,18 @@ var places = func() map[*TabSpec]map[string]int {
 	return all
 }()
 
+// headerPlaces are the same by the keys of their headers.
+var headerPlaces = func() map[*TabSpec]map[string]int {
+	all := map[*TabSpec]map[string]int{}
+	for spec, columns := range places {
+		all[spec] = map[string]int{}
+		for name, j := range columns {
+			all[spec][headerKey(name)] = j
+		}
+	}
+	return all
+}()
+
 // v is the row's value in a column of the catalogue. It is not to be changed.
 func (r *record) v(column string) *value {
 	if v := r.values[r.index(column)]; v != nil {
@@ -198,13 +210,8 @@ func (r *reader) headers(spec *TabSpec, tab *Tab, file string) *table {
 		if text == "" {
 			continue
 		}
-		n := -1
-		for j := range spec.Columns {
-			if headerKey(spec.Columns[j].Name) == headerKey(text) {
-				n = j
-			}
-		}
-		if n < 0 {
+		n, ok := headerPlaces[spec][headerKey(text)]
+		if !ok {
 			strangers = append(strangers, stranger{i + 1, text})
 			continue
 		}
