@@ -14,22 +14,24 @@ type jobPart struct {
 	pass            *pass
 	steel           *steel
 	membrane, board *rolled
-	first           int // order of its first wall
+	first           int   // order of its first wall
+	to              []int // where each line goes among the part's; nil: where it is
 	// said are the findings by the step that said them: walls, courses, forms, bars, bracing, covers.
 	said [6][]Finding
 }
 
 // spare is memory of a part that was put together with the others, for the next part.
 type spare struct {
-	lines []Line
-	order []int
-	bars  []BarRow
+	lines     []Line
+	order, to []int
+	bars      []BarRow
 }
 
 // countPart counts the walls of a part of the geometry. It takes over the memory, if any.
 func (p *pass) countPart(g *Geometry, top string, memory spare) *jobPart {
 	q := newPass(p.job, g, nil)
 	q.out.Lines, q.order, q.out.Bars = memory.lines, memory.order, memory.bars
+	q.near = &drivenNear{}
 	a := &jobPart{pass: q, steel: q.newSteel(top), first: g.Walls[0].Order}
 	a.membrane, a.board = q.sheets()
 	var l *layer
@@ -39,7 +41,7 @@ func (p *pass) countPart(g *Geometry, top string, memory spare) *jobPart {
 		step()
 		a.said[i], q.out.Findings = q.out.Findings, nil
 	}
-	q.inOrder()
+	a.to = q.places(memory.to)
 	return a
 }
 
@@ -71,18 +73,20 @@ func (t *together) roomLike(a *jobPart) {
 // take adds a part, whose walls have moved by so many places since it was counted.
 func (t *together) take(a *jobPart, moved int) {
 	q := a.pass
-	t.out.Lines = append(t.out.Lines, q.out.Lines...)
-	for _, o := range q.order {
-		t.order = append(t.order, o+moved)
-	}
+	t.takeLines(a, moved)
 	t.out.Bars = append(t.out.Bars, q.out.Bars...)
 	t.out.Courses = append(t.out.Courses, q.out.Courses...)
 	t.out.Braces = append(t.out.Braces, q.out.Braces...)
 	for i, said := range a.said {
 		t.said[i] = append(t.said[i], said...)
 	}
-	for k, n := range q.drivers {
-		t.drivers[k] = t.drivers[k].Add(n)
+	for k, n := range q.drivers { // of parts put together before
+		t.drive(k.name, k.place, n)
+	}
+	for _, d := range q.near.all() {
+		for _, s := range d.sums {
+			t.drive(s.name, d.at, s.amount)
+		}
 	}
 	for _, c := range q.pools.forms {
 		t.takePool(q.job, c, t.alike)
@@ -100,6 +104,25 @@ func (t *together) take(a *jobPart, moved int) {
 	}
 	t.membrane.take(a.membrane)
 	t.board.take(a.board)
+}
+
+// takeLines adds a part's lines, each at its place; lines of a sum have no order.
+func (t *together) takeLines(a *jobPart, moved int) {
+	q := a.pass
+	if len(q.order) == 0 {
+		t.out.Lines = append(t.out.Lines, q.out.Lines...)
+		return
+	}
+	first, n := len(t.order), len(q.order)
+	t.out.Lines, t.order = slices.Grow(t.out.Lines, n)[:first+n], slices.Grow(t.order, n)[:first+n]
+	lines, order := t.out.Lines[first:], t.order[first:]
+	for i := range q.out.Lines {
+		k := i
+		if a.to != nil {
+			k = a.to[i]
+		}
+		lines[k], order[k] = q.out.Lines[i], q.order[i]+moved
+	}
 }
 
 // rest counts what is rounded up or bought over all walls.
@@ -164,7 +187,7 @@ func (p *pass) countPieces(pieces []*Geometry) {
 		}
 		t.take(a, 0)
 		q := a.pass
-		spares <- spare{q.out.Lines[:0], q.order[:0], q.out.Bars[:0]}
+		spares <- spare{q.out.Lines[:0], q.order[:0], a.to, q.out.Bars[:0]}
 	}
 	t.rest()
 }

@@ -86,6 +86,7 @@ type pass struct {
 	pools         pools                  // of pieces to be cut
 	memo          *Memo                  // of earlier takeoffs; nil: none
 	sums          bool                   // what costs nothing is left out: Memo.Sums
+	near          *drivenNear            // of a part of the job: drivers place by place, until the parts are put together
 	concreteItems map[concreteKey]string // worked out once
 	operands      []Operand              // room that lines cut theirs from
 	// volumes gathers R-POUR's volumes by pour.
@@ -128,11 +129,70 @@ func wallPlace(w *WallLines, z *CoreZone) place {
 // drive adds an amount of a driver at a place: in the base of its dimension (nm, nm², nm³, 10⁻⁸ kg), counts as they are.
 // The amount is already multiplied by the run's count.
 func (p *pass) drive(name string, at place, amount exact.Num) {
-	if amount.IsZero() {
-		return
+	switch {
+	case amount.IsZero():
+	case p.near != nil:
+		p.near.add(name, at, amount)
+	default:
+		k := driverKey{name, at}
+		p.drivers[k] = p.drivers[k].Add(amount)
 	}
-	k := driverKey{name, at}
-	p.drivers[k] = p.drivers[k].Add(amount)
+}
+
+// drivenNear is what walls add to drivers, by place. A wall drives about twenty in one place, two with that of its forms:
+// finding the place by the last two and the driver among so few costs less than a lookup by both.
+type drivenNear struct {
+	places  []*drivenAt
+	byPlace map[place]*drivenAt
+	last    [2]*drivenAt
+}
+
+type drivenAt struct {
+	at   place
+	sums []drivenSum
+}
+
+type drivenSum struct {
+	name   string
+	amount exact.Num
+}
+
+func (d *drivenNear) of(at place) *drivenAt {
+	for _, p := range d.last {
+		if p != nil && p.at == at {
+			return p
+		}
+	}
+	p := d.byPlace[at]
+	if p == nil {
+		if d.byPlace == nil {
+			d.byPlace = map[place]*drivenAt{}
+		}
+		p = &drivenAt{at: at, sums: make([]drivenSum, 0, 24)}
+		d.byPlace[at] = p
+		d.places = append(d.places, p)
+	}
+	d.last[0], d.last[1] = p, d.last[0]
+	return p
+}
+
+// all is what was added, in order of first mention; none where d is nil.
+func (d *drivenNear) all() []*drivenAt {
+	if d == nil {
+		return nil
+	}
+	return d.places
+}
+
+func (d *drivenNear) add(name string, at place, amount exact.Num) {
+	p := d.of(at)
+	for i := range p.sums {
+		if s := &p.sums[i]; s.name == name {
+			s.amount = s.amount.Add(amount)
+			return
+		}
+	}
+	p.sums = append(p.sums, drivenSum{name, amount})
 }
 
 // line adds a takeoff line of one wall's repeat: value in u, not yet multiplied by the run's count. A zero value adds no line.
@@ -162,6 +222,11 @@ func (p *pass) kept(operands []Operand) []Operand {
 	return p.operands[n:len(p.operands):len(p.operands)]
 }
 
+// how is a derivation by that formula, its operands in memory shared with other lines.
+func (p *pass) how(formula string, operands ...Operand) How {
+	return How{Formula: formula, Operands: p.kept(operands)}
+}
+
 // say adds a finding.
 func (p *pass) say(s Severity, at Ref, rule, subject, format string, args ...any) {
 	p.out.Findings = append(p.out.Findings, Finding{Severity: s, At: at, Rule: rule, Subject: subject, Message: fmt.Sprintf(format, args...)})
@@ -183,8 +248,20 @@ func (p *pass) finish() {
 
 // inOrder puts lines in the order of the walls, each wall's as they were added, those of no wall last.
 func (p *pass) inOrder() {
+	to := p.places(nil)
+	for i := range to {
+		for j := to[i]; j != i; j = to[i] { // round the cycle, each line to its place
+			p.out.Lines[i], p.out.Lines[j] = p.out.Lines[j], p.out.Lines[i]
+			p.order[i], p.order[j] = p.order[j], p.order[i]
+			to[i], to[j] = to[j], j
+		}
+	}
+}
+
+// places is where each line goes in that order, in the memory given; nil where they are in it.
+func (p *pass) places(to []int) []int {
 	if slices.IsSorted(p.order) {
-		return
+		return nil
 	}
 	first := p.geo.Walls[0].Order
 	last := 0
@@ -201,17 +278,11 @@ func (p *pass) inOrder() {
 	for i := range next[1:] {
 		next[i+1] += next[i]
 	}
-	to := make([]int, len(p.order)) // where each line goes
+	to = slices.Grow(to[:0], len(p.order))[:len(p.order)]
 	for i, o := range p.order {
 		k := slot(o)
 		to[i] = next[k]
 		next[k]++
 	}
-	for i := range to {
-		for j := to[i]; j != i; j = to[i] { // round the cycle, each line to its place
-			p.out.Lines[i], p.out.Lines[j] = p.out.Lines[j], p.out.Lines[i]
-			p.order[i], p.order[j] = p.order[j], p.order[i]
-			to[i], to[j] = to[j], j
-		}
-	}
+	return to
 }

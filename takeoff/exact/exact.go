@@ -61,6 +61,12 @@ func Dec(d decimal.Decimal) Num {
 
 // Add is a + b.
 func (a Num) Add(b Num) Num {
+	switch { // sums begin at 0, and a wide number is not made anew for it
+	case a == Num{}:
+		return b
+	case b == Num{}:
+		return a
+	}
 	if x, ok := addSmall(a, b); ok {
 		return x
 	}
@@ -71,10 +77,21 @@ func (a Num) Add(b Num) Num {
 }
 
 // Sub is a − b.
-func (a Num) Sub(b Num) Num { return a.Add(b.Neg()) }
+func (a Num) Sub(b Num) Num {
+	if (b == Num{}) {
+		return a
+	}
+	return a.Add(b.Neg())
+}
 
 // Mul is a × b.
 func (a Num) Mul(b Num) Num {
+	switch one := (Num{n: 1}); { // repeats of a run are mostly 1
+	case b == one:
+		return a
+	case a == one:
+		return b
+	}
 	if x, ok := mulSmall(a, b); ok {
 		return x
 	}
@@ -231,12 +248,24 @@ const (
 
 // Quantity is a rounded as a finished line is: half up to 9 decimals, fewer where that passes 15 significant digits.
 func (a Num) Quantity() decimal.Decimal {
+	if a.r == nil && a.under == 0 && 0 <= a.n && a.n < int64(len(counts)) {
+		return counts[a.n]
+	}
 	places := int32(QuantityPlaces)
 	if n := a.wholeDigits(); n+QuantityPlaces > SignificantDigits {
 		places = int32(SignificantDigits - n)
 	}
 	return a.Round(max(places, 0))
 }
+
+// counts are the finished quantities of small whole numbers: those of about half of all lines. A decimal is never changed,
+// so one stands for all of its value.
+var counts = func() (d [256]decimal.Decimal) {
+	for n := range d {
+		d[n] = Int(int64(n)).Round(QuantityPlaces)
+	}
+	return d
+}()
 
 // wholeDigits is the number of digits before the decimal point; 0 for a fraction below 1.
 func (a Num) wholeDigits() int {

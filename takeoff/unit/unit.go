@@ -67,28 +67,69 @@ func whole(s string) exact.Num {
 	return exact.FromRat(r)
 }
 
-var sizes = map[Unit]size{
-	Each:    {Count, whole("1")},
-	Foot:    {Length, whole("304800000")},
-	Metre:   {Length, whole("1000000000")},
-	SqFoot:  {Area, whole("92903040000000000")},
-	SqMetre: {Area, whole("1000000000000000000")},
-	CuFoot:  {Volume, whole("28316846592000000000000000")},
-	CuYard:  {Volume, whole("764554857984000000000000000")},
-	CuMetre: {Volume, whole("1000000000000000000000000000")},
-	Pound:   {Mass, whole("45359237")},
-	Kilo:    {Mass, whole("100000000")},
-	Ton:     {Mass, whole("90718474000")},
-	Tonne:   {Mass, whole("100000000000")},
-	Hour:    {Time, whole("1")},
-	Day:     {Period, whole("1")},
-	Week:    {Period, whole("7")},
-	Weeks4:  {Period, whole("28")},
-	Lump:    {Sum, whole("1")},
+var (
+	sizeOfEach    = size{Count, whole("1")}
+	sizeOfFoot    = size{Length, whole("304800000")}
+	sizeOfMetre   = size{Length, whole("1000000000")}
+	sizeOfSqFoot  = size{Area, whole("92903040000000000")}
+	sizeOfSqMetre = size{Area, whole("1000000000000000000")}
+	sizeOfCuFoot  = size{Volume, whole("28316846592000000000000000")}
+	sizeOfCuYard  = size{Volume, whole("764554857984000000000000000")}
+	sizeOfCuMetre = size{Volume, whole("1000000000000000000000000000")}
+	sizeOfPound   = size{Mass, whole("45359237")}
+	sizeOfKilo    = size{Mass, whole("100000000")}
+	sizeOfTon     = size{Mass, whole("90718474000")}
+	sizeOfTonne   = size{Mass, whole("100000000000")}
+	sizeOfHour    = size{Time, whole("1")}
+	sizeOfDay     = size{Period, whole("1")}
+	sizeOfWeek    = size{Period, whole("7")}
+	sizeOfWeeks4  = size{Period, whole("28")}
+	sizeOfLump    = size{Sum, whole("1")}
+)
+
+// size of a listed unit; nil for a pack name. A takeoff asks some ten times a line, so it is a switch and no map.
+func (u Unit) size() *size {
+	switch u {
+	case Each:
+		return &sizeOfEach
+	case Foot:
+		return &sizeOfFoot
+	case Metre:
+		return &sizeOfMetre
+	case SqFoot:
+		return &sizeOfSqFoot
+	case SqMetre:
+		return &sizeOfSqMetre
+	case CuFoot:
+		return &sizeOfCuFoot
+	case CuYard:
+		return &sizeOfCuYard
+	case CuMetre:
+		return &sizeOfCuMetre
+	case Pound:
+		return &sizeOfPound
+	case Kilo:
+		return &sizeOfKilo
+	case Ton:
+		return &sizeOfTon
+	case Tonne:
+		return &sizeOfTonne
+	case Hour:
+		return &sizeOfHour
+	case Day:
+		return &sizeOfDay
+	case Week:
+		return &sizeOfWeek
+	case Weeks4:
+		return &sizeOfWeeks4
+	case Lump:
+		return &sizeOfLump
+	}
+	return nil
 }
 
 // Known tells whether u is one of the listed units (not a pack name).
-func (u Unit) Known() bool { _, ok := sizes[u]; return ok }
+func (u Unit) Known() bool { return u.size() != nil }
 
 // Listed are the listed units in the order schedule pages name them.
 var Listed = []Unit{Each, Foot, Metre, SqFoot, SqMetre, CuFoot, CuYard, CuMetre, Pound, Kilo, Ton, Tonne, Hour, Day, Week, Weeks4, Lump}
@@ -101,7 +142,7 @@ func Parse(s string) (Unit, bool) {
 
 // Dimension of u; a pack name is a count.
 func (u Unit) Dimension() Dimension {
-	if s, ok := sizes[u]; ok {
+	if s := u.size(); s != nil {
 		return s.dim
 	}
 	return Count
@@ -109,7 +150,7 @@ func (u Unit) Dimension() Dimension {
 
 // Base is one u in the base of its dimension (nm, nm², nm³, 10⁻⁸ kg, hours, days; 1 for counts and packs).
 func (u Unit) Base() exact.Num {
-	if s, ok := sizes[u]; ok {
+	if s := u.size(); s != nil {
 		return s.base
 	}
 	return exact.Int(1)
