@@ -38,8 +38,8 @@ type PartKey func(walls []*WallLines) string
 func (m *Memo) Compute(job *Job) *Takeoff { return compute(job, m, nil) }
 
 // Sums is a takeoff for its cost alone, with cut plans and parts of the job remembered. Lines of one item, place and rule are
-// one, so are bars of one size, length and place, and what costs nothing is left out: courses, uses of pieces, lifts and
-// pressures, reminders. What a bid of it comes to is the same.
+// one, so are bars of one size, length and place, and what costs nothing is left out: courses, uses of pieces, what a pour's
+// walls are, lifts and pressures, reminders. What a bid of it comes to is the same.
 func (m *Memo) Sums(job *Job, key PartKey) *Takeoff { return compute(job, m, key) }
 
 // solve is cutting.Solve, once for each problem; m may be nil.
@@ -137,6 +137,7 @@ func (t *together) part() *jobPart {
 }
 
 // summedUp adds up lines of one item, place and rule and bars of one size, length and place, and drops what costs nothing.
+// What is left holds nothing of the job it was counted for but its forms: many are kept.
 func (a *jobPart) summedUp() *jobPart {
 	q := a.pass
 	type lineKey struct {
@@ -174,9 +175,19 @@ func (a *jobPart) summedUp() *jobPart {
 		barAt[k] = len(bars)
 		bars = append(bars, *b)
 	}
-	q.out.Lines, q.out.Bars, q.out.Courses, q.order, q.operands = lines, bars, nil, nil, nil
 	for _, c := range q.pools.forms {
 		c.Uses = nil
 	}
-	return a
+	for _, v := range q.volumes.byKey {
+		v.walls = nil
+	}
+	return &jobPart{
+		pass: &pass{
+			job: &Job{Forms: q.job.Forms}, out: &Takeoff{Lines: lines, Bars: bars, Braces: q.out.Braces},
+			drivers: q.drivers, pools: pools{forms: q.pools.forms}, volumes: q.volumes,
+		},
+		steel:    &steel{totals: a.steel.totals, halfRow: a.steel.halfRow},
+		membrane: &rolled{levels: a.membrane.levels}, board: &rolled{levels: a.board.levels},
+		said: a.said,
+	}
 }
