@@ -36,7 +36,7 @@ func (p *pass) countByArea() {
 		laid, area := exact.Num{}, exact.Num{}
 		for k, v := range p.drivers {
 			switch {
-			case ItemKey(k.Line) != ItemKey(f.Line) || k.Core != f.Core:
+			case !sameName(k.Line, f.Line) || k.Core != f.Core:
 			case k.name == "form-area":
 				area = area.Add(v)
 			case k.name == laidUnits:

@@ -75,7 +75,7 @@ func (s *steel) supplyOf(b *Bar) *barSupply {
 
 // itemOf is the item a group's line is of.
 func (s *steel) itemOf(g *barGroup) string {
-	p := s.supplyOf(g.bar)
+	p := g.supply
 	if g.bent() && p.bent != "" {
 		return p.bent
 	}

@@ -79,6 +79,7 @@ type rolled struct {
 	laps       [2]string // names of the settings in derivations: roll, end lap
 	levels     []*levelRows
 	byKey      map[string]*levelRows
+	last       *levelRows // that length was added to
 }
 
 // add adds length to row i of a wall's level.
@@ -86,12 +87,16 @@ func (r *rolled) add(w *WallLines, i int, long exact.Num) {
 	if long.IsZero() {
 		return
 	}
-	l := r.byKey[ItemKey(w.Level)]
+	l := r.last
+	if l == nil || l.level != w.Level {
+		l = r.byKey[ItemKey(w.Level)]
+	}
 	if l == nil {
 		l = &levelRows{level: w.Level, at: w.At}
 		r.byKey[ItemKey(w.Level)] = l
 		r.levels = append(r.levels, l)
 	}
+	r.last = l
 	for len(l.rows) <= i {
 		l.rows = append(l.rows, exact.Num{})
 	}
@@ -198,20 +203,18 @@ func (p *pass) primer(w *WallLines, at place, h graded, limit length.Length) {
 	}
 	area := h.under(limit)
 	u := p.units
-	how := How{Operands: []Operand{
-		u.Len("L", h.line, "R-GEOM exterior line of wall "+w.Mark), u.Len("h0", h.start, "R-MEMB height of the sheet at the start"),
-		u.Len("h1", h.end, "R-MEMB height of the sheet at the end"), u.Len("lo", h.lo(), "lesser of the sheet's heights"),
-		u.Len("hi", h.hi(), "greater of the sheet's heights"), u.Len("top", limit, from),
-	}}
+	formula := "L·top−L·(top−lo)·(top−lo)/(2·(hi−lo))"
 	switch {
 	case h.lo() >= limit:
-		how.Formula = "L·top"
+		formula = "L·top"
 	case h.hi() <= limit:
-		how.Formula = "L·(h0+h1)/2"
-	default:
-		how.Formula = "L·top−L·(top−lo)·(top−lo)/(2·(hi−lo))"
+		formula = "L·(h0+h1)/2"
 	}
-	p.line(w, at, "R-PRIMER", "primer", u.Area, u.Area.Of(area), how.used())
+	how := p.howNaming(formula,
+		u.Len("L", h.line, "R-GEOM exterior line of wall "+w.Mark), u.Len("h0", h.start, "R-MEMB height of the sheet at the start"),
+		u.Len("h1", h.end, "R-MEMB height of the sheet at the end"), u.Len("lo", h.lo(), "lesser of the sheet's heights"),
+		u.Len("hi", h.hi(), "greater of the sheet's heights"), u.Len("top", limit, from))
+	p.line(w, at, "R-PRIMER", "primer", u.Area, u.Area.Of(area), how)
 	p.drive("primer-area", at, area.Times(w.Run.Count))
 }
 
@@ -219,20 +222,18 @@ func (p *pass) primer(w *WallLines, at place, h graded, limit length.Length) {
 func (p *pass) coating(w *WallLines, at place, g graded, t length.Length) {
 	area := g.area(t)
 	u := p.units
-	how := How{Operands: []Operand{
-		u.Len("L", g.line, "R-GEOM exterior line of wall "+w.Mark), u.Len("g0", g.start, w.Cell("below grade").String()),
-		u.Len("g1", g.end, w.Cell("below grade at end").String()), u.Len("lo", g.lo(), "lesser of the grades"),
-		u.Len("hi", g.hi(), "greater of the grades"), u.Len("band", t, "Job Band height"),
-	}}
+	formula := "L·(hi−band)·(hi−band)/(2·(hi−lo))"
 	switch {
 	case t == 0:
-		how.Formula = "L·(g0+g1)/2"
+		formula = "L·(g0+g1)/2"
 	case g.lo() >= t:
-		how.Formula = "L·((g0+g1)/2−band)"
-	default:
-		how.Formula = "L·(hi−band)·(hi−band)/(2·(hi−lo))"
+		formula = "L·((g0+g1)/2−band)"
 	}
-	p.line(w, at, "R-COAT", "coating", u.Area, u.Area.Of(area), how.used())
+	how := p.howNaming(formula,
+		u.Len("L", g.line, "R-GEOM exterior line of wall "+w.Mark), u.Len("g0", g.start, w.Cell("below grade").String()),
+		u.Len("g1", g.end, w.Cell("below grade at end").String()), u.Len("lo", g.lo(), "lesser of the grades"),
+		u.Len("hi", g.hi(), "greater of the grades"), u.Len("band", t, "Job Band height"))
+	p.line(w, at, "R-COAT", "coating", u.Area, u.Area.Of(area), how)
 	p.drive("coating-area", at, area.Times(w.Run.Count))
 }
 
@@ -247,14 +248,14 @@ func (p *pass) drain(w *WallLines) {
 	from := "Job Drain offset"
 	if w.Footing != nil {
 		d = d.Add(exact.Frac(int64(w.Footing.Width-w.T), 2))
-		from = "(width-T)/2 of Footings " + w.Footing.Mark + " and Job Drain offset"
+		from = p.words("(width-T)/2 of Footings ", w.Footing.Mark, " and Job Drain offset")
 	}
 	g := w.grade()
 	sum := g.over(0)
-	how := How{Formula: "L", Operands: []Operand{
-		{"L", u.Length.Of(sum), u.Length, "R-GEOM exterior line of wall " + w.Mark + " where grade is above the base"},
-		{"d", u.Length.Of(d), u.Length, from},
-	}}
+	operands := append(make([]Operand, 0, 4),
+		Operand{"L", u.Length.Of(sum), u.Length, "R-GEOM exterior line of wall " + w.Mark + " where grade is above the base"},
+		Operand{"d", u.Length.Of(d), u.Length, from})
+	formula := "L"
 	for e := range w.Joints {
 		j := &w.Joints[e]
 		if !j.Corner() || [2]length.Length{g.start, g.end}[e] <= 0 {
@@ -265,24 +266,22 @@ func (p *pass) drain(w *WallLines) {
 			bend, sign = bend.Neg(), "−"
 		}
 		sum = sum.Add(bend)
-		how.Formula += sign + "d"
+		formula = p.words(formula, sign, "d")
 		if !j.Right() {
 			name := fmt.Sprintf("tan%d", e+1)
-			how.Formula += "·" + name
-			how.Operands = append(how.Operands, Num(name, j.TanHalf(), "tangent of half the corner's turn"))
+			formula = p.words(formula, "·", name)
+			operands = append(operands, Num(name, j.TanHalf(), "tangent of half the corner's turn"))
 		}
 		p.drive("drain-corners", at, exact.Frac(n, 2))
 	}
-	p.line(w, at, "R-DRAIN", "drain-pipe", u.Length, u.Length.Of(sum), how.used())
+	p.line(w, at, "R-DRAIN", "drain-pipe", u.Length, u.Length.Of(sum), p.howNaming(formula, operands...))
 	p.drive("drain-length", at, sum.Times(n))
 	section, width := p.set.Num(SetDrainStoneSection), p.set.Len(SetDrainFabricWidth)
 	l := Operand{"L", u.Length.Of(sum), u.Length, "R-DRAIN pipe of wall " + w.Mark}
-	p.line(w, at, "R-DRAIN", "drain-stone", u.Volume, u.Volume.Of(sum.Mul(section)), How{
-		Formula: "L·section" + p.perVolume(), Operands: []Operand{l, {"section", u.Area.Of(section), u.Area, "Job Drain stone section"}},
-	})
-	p.line(w, at, "R-DRAIN", "drain-fabric", u.Area, u.Area.Of(sum.Mul(exact.Len(width))), How{
-		Formula: "L·width", Operands: []Operand{l, u.Len("width", width, "Job Drain fabric width")},
-	})
+	p.line(w, at, "R-DRAIN", "drain-stone", u.Volume, u.Volume.Of(sum.Mul(section)), p.how(p.words("L·section", p.perVolume()),
+		l, Operand{"section", u.Area.Of(section), u.Area, "Job Drain stone section"}))
+	p.line(w, at, "R-DRAIN", "drain-fabric", u.Area, u.Area.Of(sum.Mul(exact.Len(width))), p.how("L·width",
+		l, u.Len("width", width, "Job Drain fabric width")))
 }
 
 // parge is R-PARGE.

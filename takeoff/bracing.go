@@ -3,6 +3,7 @@ package takeoff
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"wallbill/takeoff/exact"
@@ -64,21 +65,27 @@ func (p *pass) braceStretch(s *Stretch, plank pieceLap, plankOK bool) {
 		item = ItemBraceTall
 	}
 	parts := line.solidParts(p.set.Len(SetBraceGap))
-	var positions []exact.Num
-	var terms []string
-	var operands []Operand
+	positions := p.positions[:0]
+	formula := ""
+	operands := make([]Operand, 0, 6)
 	for i, part := range parts {
-		at, term := p.bracesOf(line, part, fmt.Sprintf("part%d", i+1))
-		positions = append(positions, at...)
-		if term != "" {
-			terms = append(terms, term)
-			operands = append(operands, Operand{fmt.Sprintf("part%d", i+1), p.units.Length.Of(part.to.Sub(part.from)), p.units.Length, "R-BRACE solid part"})
+		name, before := p.words("part", strconv.Itoa(i+1)), len(positions)
+		var term string
+		positions, term = p.bracesOf(line, part, name, positions)
+		if len(positions) == before {
+			continue
 		}
+		if formula != "" {
+			formula = p.words(formula, "+")
+		}
+		formula = p.words(formula, term)
+		operands = append(operands, Operand{name, p.units.Length.Of(part.to.Sub(part.from)), p.units.Length, "R-BRACE solid part"})
 	}
-	how := How{Formula: strings.Join(terms, "+"), Operands: append(operands,
+	p.positions = positions
+	operands = append(operands,
 		p.units.Len("end", p.set.Len(SetBraceFromEnds), "Job Brace from ends"),
 		p.units.Len("jamb", p.set.Len(SetBraceBesideOpenings), "Job Brace beside openings"),
-		p.units.Len("s", p.set.Len(SetBraceSpacing), "Job Brace spacing"))}
+		p.units.Len("s", p.set.Len(SetBraceSpacing), "Job Brace spacing"))
 	whole := len(s.Walls) == 1 && len(parts) <= shownPositions
 	rows := line.byRow(positions)
 	planks := make([]int64, len(s.Walls))
@@ -98,20 +105,19 @@ func (p *pass) braceStretch(s *Stretch, plank pieceLap, plankOK bool) {
 		n := w.Run.Count
 		at := wallPlace(w, nil)
 		row := BraceRow{
-			Wall: w.Mark, Level: at.Level, Pour: at.Pour, Item: item, Positions: finished(rows[i]), Count: int64(len(rows[i])) * n,
+			Wall: w.Mark, Level: at.Level, Pour: at.Pour, Item: item, Positions: p.finished(rows[i]), Count: int64(len(rows[i])) * n,
 			Planks: walkRows * planks[i] * n, Rail: length.Length(rails) * w.Li0 * length.Length(n), RailPieces: rails * railPieces[i] * n,
 		}
 		p.out.Braces = append(p.out.Braces, row)
-		if !whole {
-			how = p.shareOf(s, "braces", rows[i])
+		if n := exact.Int(int64(len(rows[i]))); whole {
+			p.line(w, at, "R-BRACE", item, unit.Each, n, p.howNaming(formula, operands...))
+		} else {
+			p.line(w, at, "R-BRACE", item, unit.Each, n, p.shareOf(s, "braces", rows[i]))
 		}
-		p.line(w, at, "R-BRACE", item, unit.Each, exact.Int(int64(len(rows[i]))), how.used())
 		p.drive("brace-positions", at, exact.Int(row.Count))
 		p.planks(w, at, line, planks[i], walkRows, plank)
-		p.line(w, at, "R-BRACE", ItemRail, p.units.Length, p.units.Length.Of(exact.Len(w.Li0).Times(rails)), How{
-			Formula:  "rails·L",
-			Operands: []Operand{Count("rails", rails, "Job Rails"), p.units.Len("L", w.Li0, "R-GEOM inner face of wall "+w.Mark)},
-		})
+		p.line(w, at, "R-BRACE", ItemRail, p.units.Length, p.units.Length.Of(exact.Len(w.Li0).Times(rails)), p.how("rails·L",
+			Count("rails", rails, "Job Rails"), p.units.Len("L", w.Li0, w.innerFace())))
 		if walkRows > 0 {
 			p.drive("walkway-length", at, exact.Len(w.Li0).Times(n))
 		}
@@ -130,10 +136,10 @@ func (p *pass) kickers(line *inner) {
 	for i, w := range line.walls {
 		at := wallPlace(w, nil)
 		p.out.Braces = append(p.out.Braces, BraceRow{
-			Wall: w.Mark, Level: at.Level, Pour: at.Pour, Item: "kicker", Positions: finished(rows[i]), Count: int64(len(rows[i])) * w.Run.Count,
+			Wall: w.Mark, Level: at.Level, Pour: at.Pour, Item: "kicker", Positions: p.finished(rows[i]), Count: int64(len(rows[i])) * w.Run.Count,
 		})
 		how := How{Formula: "ceil(L/s)+1", Operands: []Operand{
-			p.units.Len("L", line.length, "R-GEOM inner face of wall "+w.Mark), p.units.Len("s", spacing, "Job Kicker spacing"),
+			p.units.Len("L", line.length, w.innerFace()), p.units.Len("s", spacing, "Job Kicker spacing"),
 		}}
 		if len(line.walls) > 1 {
 			how = p.shareOf(w.Stretch, "kickers", rows[i])
@@ -144,25 +150,24 @@ func (p *pass) kickers(line *inner) {
 
 // planks are one row's planks of the walkway.
 func (p *pass) planks(w *WallLines, at place, line *inner, n, rows int64, plank pieceLap) {
-	how := How{Formula: "rows·n", Operands: []Operand{
-		Count("rows", rows, "Job Walkway planks"),
-		Count("n", n, "R-BRACE planks of the stretch that start on wall "+w.Mark),
-	}}
+	var how How
 	if len(line.walls) == 1 {
 		from := "Job Plank length"
 		if len(p.job.PricesByItem[ItemPlank]) > 0 {
 			from = "Prices Length of plank, else Job Plank length"
 		}
-		how = How{Formula: "rows·max(1,ceil((L−lap)/(piece−lap)))", Operands: []Operand{
-			Count("rows", rows, "Job Walkway planks"), p.units.Len("L", w.Li0, "R-GEOM inner face of wall "+w.Mark),
-			p.units.Len("piece", plank.piece, from), p.units.Len("lap", plank.lap, "Job Plank overlap"),
-		}}
+		how = p.how("rows·max(1,ceil((L−lap)/(piece−lap)))",
+			Count("rows", rows, "Job Walkway planks"), p.units.Len("L", w.Li0, w.innerFace()),
+			p.units.Len("piece", plank.piece, from), p.units.Len("lap", plank.lap, "Job Plank overlap"))
+	} else {
+		how = p.how("rows·n", Count("rows", rows, "Job Walkway planks"),
+			Count("n", n, "R-BRACE planks of the stretch that start on wall "+w.Mark))
 	}
 	p.line(w, at, "R-BRACE", ItemPlank, unit.Each, exact.Int(rows*n), how)
 }
 
-// bracesOf are the braces of one solid part with their term of the derivation.
-func (p *pass) bracesOf(line *inner, part solidPart, name string) ([]exact.Num, string) {
+// bracesOf adds the braces of one solid part to those before, with their term of the derivation.
+func (p *pass) bracesOf(line *inner, part solidPart, name string, at []exact.Num) ([]exact.Num, string) {
 	var off [2]exact.Num
 	var offName [2]string
 	for e, end := range part.ends {
@@ -178,16 +183,15 @@ func (p *pass) bracesOf(line *inner, part solidPart, name string) ([]exact.Num, 
 			w := line.walls[line.rowOf(part.from)]
 			p.say(Note, w.Cell("length"), "R-BRACE", "wall "+w.Mark, "a solid part of %s takes no brace: it is under %s",
 				long.Length().Show(p.units.System), leastBraced.Show(p.units.System))
-			return nil, ""
+			return at, ""
 		}
-		return []exact.Num{part.from.Add(part.to).Div(exact.Int(2))}, "1"
+		return append(at, part.from.Add(part.to).Div(exact.Int(2))), "1"
 	}
 	spaces := gap.Div(exact.Len(p.set.Len(SetBraceSpacing))).Ceil()
-	at := make([]exact.Num, 0, spaces+1)
 	for i := range spaces + 1 {
 		at = append(at, part.from.Add(off[0]).Add(gap.Times(i).Div(exact.Int(spaces))))
 	}
-	return at, fmt.Sprintf("ceil((%s−%s−%s)/s)+1", name, offName[0], offName[1])
+	return at, p.words("ceil((", name, "−", offName[0], "−", offName[1], ")/s)+1")
 }
 
 // shareOf is the derivation of a row's share of what its stretch takes.
@@ -203,7 +207,9 @@ func (p *pass) shareOf(s *Stretch, what string, at []exact.Num) How {
 		}
 		from += ", at " + strings.Join(shown, ", ")
 	}
-	return How{Formula: "n", Operands: []Operand{Count("n", int64(len(at)), from)}, Note: from}
+	how := p.how("n", Count("n", int64(len(at)), from))
+	how.Note = from
+	return how
 }
 
 // used is the derivation with the operands that its formula names.
@@ -256,7 +262,7 @@ type inner struct {
 }
 
 func innerFace(s *Stretch) *inner {
-	l := &inner{walls: s.Walls}
+	l := &inner{walls: s.Walls, start: make([]exact.Num, 0, len(s.Walls))}
 	for _, w := range s.Walls {
 		l.start = append(l.start, l.end)
 		l.end = l.end.Add(exact.Len(w.Length)).Sub(w.first.Shorten[Inner][0]).Sub(w.first.Shorten[Inner][1])
@@ -277,6 +283,9 @@ func (l *inner) rowOf(x exact.Num) int {
 
 // byRow gives each row its positions, along its own inner face.
 func (l *inner) byRow(positions []exact.Num) [][]exact.Num {
+	if len(l.walls) == 1 {
+		return [][]exact.Num{positions}
+	}
 	rows := make([][]exact.Num, len(l.walls))
 	for _, x := range positions {
 		i := l.rowOf(x)
@@ -335,10 +344,12 @@ func (l *inner) solidParts(wide length.Length) []solidPart {
 	return parts
 }
 
-func finished(at []exact.Num) []length.Length {
-	out := make([]length.Length, len(at))
-	for i, x := range at {
-		out[i] = x.Length()
+// finished are places in whole nanometres, in memory shared with other rows.
+func (p *pass) finished(at []exact.Num) []length.Length {
+	p.lengths = room(p.lengths, len(at))
+	n := len(p.lengths)
+	for _, x := range at {
+		p.lengths = append(p.lengths, x.Length())
 	}
-	return out
+	return p.lengths[n:len(p.lengths):len(p.lengths)]
 }

@@ -15,6 +15,9 @@ import (
 type pourVolumes struct {
 	names []string // in order of first mention
 	byKey map[string]*pourVolume
+	// Walls that stand together are mostly of one pour: the last asked for.
+	last     *pourVolume
+	lastName string
 }
 
 // pourVolume is a pour's concrete (R-POUR), by kind: walls, footings.
@@ -25,6 +28,9 @@ type pourVolume struct {
 }
 
 func (v *pourVolumes) of(pour string) *pourVolume {
+	if v.last != nil && v.lastName == pour {
+		return v.last
+	}
 	if v.byKey == nil {
 		v.byKey = map[string]*pourVolume{}
 	}
@@ -35,6 +41,7 @@ func (v *pourVolumes) of(pour string) *pourVolume {
 		v.byKey[k] = pv
 		v.names = append(v.names, pour)
 	}
+	v.last, v.lastName = pv, pour
 	return pv
 }
 
@@ -44,7 +51,7 @@ func (v *pourVolumes) add(pour, level string, kind int, volume decimal.Decimal) 
 	pv.sum[kind] = pv.sum[kind].Add(volume)
 	at := -1
 	for i := range pv.levels {
-		if ItemKey(pv.levels[i].Level) == ItemKey(level) {
+		if sameName(pv.levels[i].Level, level) {
 			at = i
 		}
 	}
@@ -68,7 +75,7 @@ const (
 // pourRow is the Pours row of that name; nil when there is none.
 func (j *Job) pourRow(pour string) *PourRow {
 	for _, r := range j.Pours {
-		if ItemKey(r.Name) == ItemKey(pour) {
+		if sameName(r.Name, pour) {
 			return r
 		}
 	}
@@ -168,24 +175,24 @@ func (p *pass) wallConcrete(w *WallLines) {
 		area := w.Area(line, b.Bottom, b.Top)
 		net := area.Sub(open)
 		core := b.Zone.Forms.Core
-		how := How{Operands: []Operand{u.Len("core", core, w.Cell("core").String())}}
+		operands := append(make([]Operand, 0, 5), u.Len("core", core, w.Cell("core").String()))
 		face := "Lc·h"
-		lc := u.Len("Lc", b.Lc, "R-GEOM centreline of wall "+w.Mark)
+		lc := u.Len("Lc", b.Lc, w.centreline())
 		switch {
 		case w.Raked() && b.Top > w.Lesser():
 			face = "A"
-			how.Operands = append(how.Operands, Operand{"A", u.Area.Of(area), u.Area, "R-RAKE area under the slope over the centreline"})
+			operands = append(operands, Operand{"A", u.Area.Of(area), u.Area, "R-RAKE area under the slope over the centreline"})
 		case grow > 0:
 			face = "(Lc+tee)·h"
-			how.Operands = append(how.Operands, lc, u.Len("tee", grow, "foam of the wall met"), u.Len("h", b.Top-b.Bottom, w.Cell("height").String()))
+			operands = append(operands, lc, u.Len("tee", grow, "foam of the wall met"), u.Len("h", b.Top-b.Bottom, w.heightCell()))
 		default:
-			how.Operands = append(how.Operands, lc, u.Len("h", b.Top-b.Bottom, w.Cell("height").String()))
+			operands = append(operands, lc, u.Len("h", b.Top-b.Bottom, w.heightCell()))
 		}
 		if open.Sign() > 0 {
 			face = "(" + face + "−open)"
-			how.Operands = append(how.Operands, Operand{"open", u.Area.Of(open), u.Area, "Openings of wall " + w.Mark})
+			operands = append(operands, Operand{"open", u.Area.Of(open), u.Area, "Openings of wall " + w.Mark})
 		}
-		how.Formula = face + "·core" + p.perVolume()
+		how := p.how(p.words(face, "·core", p.perVolume()), operands...)
 		if len(w.Bands) > 1 {
 			how.Note = fmt.Sprintf("from %s to %s above the base", b.Bottom.Show(u.System), b.Top.Show(u.System))
 		}
@@ -325,11 +332,10 @@ func (p *pass) footing(w *WallLines) {
 		p.say(Error, w.Cell("footing"), "R-FOOT", "Footing, wall "+w.Mark, "nothing is left of the footing between the footings it meets")
 		return
 	}
-	length3 := u.Len("L", l, "R-FOOT length under wall "+w.Mark)
-	width, depth := u.Len("width", f.Width, "Footings "+f.Mark), u.Len("depth", f.Depth, "Footings "+f.Mark)
-	p.concrete(w, at, footingKind, "R-FOOT", volume(l, f.Width, f.Depth), How{
-		Formula: "L·width·depth" + p.perVolume(), Operands: []Operand{length3, width, depth},
-	})
+	length3 := u.Len("L", l, w.underWall())
+	of := p.words("Footings ", f.Mark)
+	width, depth := u.Len("width", f.Width, of), u.Len("depth", f.Depth, of)
+	p.concrete(w, at, footingKind, "R-FOOT", volume(l, f.Width, f.Depth), p.how(p.words("L·width·depth", p.perVolume()), length3, width, depth))
 	p.drive("footing-length", at, exact.Len(l).Times(w.Run.Count))
 	p.footingForms(w, at, l)
 	for e := range w.Joints {
@@ -369,10 +375,9 @@ func (p *pass) footingForms(w *WallLines, at place, l length.Length) {
 		}
 	}
 	boards := 2*l + length.Length(ends)*f.Width
-	how := How{Formula: "2·L", Operands: []Operand{u.Len("L", l, "R-FOOT length under wall "+w.Mark)}}
+	how := p.how("2·L", u.Len("L", l, w.underWall()))
 	if ends > 0 {
-		how.Formula += "+ends·width"
-		how.Operands = append(how.Operands, Count("ends", ends, "free ends"), u.Len("width", f.Width, "Footings "+f.Mark))
+		how = p.how("2·L+ends·width", u.Len("L", l, w.underWall()), Count("ends", ends, "free ends"), u.Len("width", f.Width, p.words("Footings ", f.Mark)))
 	}
 	p.line(w, at, "R-FORM-FOOT", "footing-board", u.Length, u.Length.Of(exact.Len(boards)), how)
 	spacing := p.set.Len(SetStakeSpacing)
@@ -380,16 +385,12 @@ func (p *pass) footingForms(w *WallLines, at place, l length.Length) {
 	if f.CastWithWall {
 		half, formula = 3, "ceil(1.5·boards/s)"
 	}
-	p.line(w, at, "R-FORM-FOOT", "stake", unit.Each, exact.Int(ceilDiv(half*int64(boards), 2*int64(spacing))), How{
-		Formula:  formula,
-		Operands: []Operand{u.Len("boards", boards, "R-FORM-FOOT"), u.Len("s", spacing, "Job Stake spacing")},
-	})
+	p.line(w, at, "R-FORM-FOOT", "stake", unit.Each, exact.Int(ceilDiv(half*int64(boards), 2*int64(spacing))), p.how(formula,
+		u.Len("boards", boards, "R-FORM-FOOT"), u.Len("s", spacing, "Job Stake spacing")))
 	if f.CastWithWall {
 		s := p.set.Len(SetSpreaderSpacing)
-		p.line(w, at, "R-FORM-FOOT", "spreader", unit.Each, exact.Int(ceilDiv(int64(l), int64(s))+1), How{
-			Formula:  "ceil(L/s)+1",
-			Operands: []Operand{u.Len("L", l, "R-FOOT length under wall "+w.Mark), u.Len("s", s, "Job Spreader spacing")},
-		})
+		p.line(w, at, "R-FORM-FOOT", "spreader", unit.Each, exact.Int(ceilDiv(int64(l), int64(s))+1), p.how("ceil(L/s)+1",
+			u.Len("L", l, w.underWall()), u.Len("s", s, "Job Spreader spacing")))
 	}
 }
 

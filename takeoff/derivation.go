@@ -8,12 +8,29 @@ type factor struct {
 	operands []Operand
 }
 
-// by is a factor; no text: none.
-func by(text string, operands ...Operand) factor { return factor{text, operands} }
+// by is a factor, until its bars are emitted.
+func (s *steel) by(text string, operands ...Operand) factor {
+	return factor{text, s.aside(nil, operands)}
+}
 
-// join takes a factor's operands into the derivation and gives the factor's text, in parentheses where it is a sum. An
-// operand whose name stands there with another value is told apart by the term's number.
-func (h *How) join(f factor, no string) string {
+// more is a factor with a text and operands after its own.
+func (s *steel) more(f factor, text string, operands ...Operand) factor {
+	return factor{s.words(f.text, text), s.aside(f.operands, operands)}
+}
+
+// aside copies operands to where those of the factors at hand are kept.
+func (s *steel) aside(a, b []Operand) []Operand {
+	if cap(s.factors)-len(s.factors) < len(a)+len(b) {
+		s.factors = make([]Operand, 0, 64+2*cap(s.factors)) // the factors there are keep the old memory
+	}
+	n := len(s.factors)
+	s.factors = append(append(s.factors, a...), b...)
+	return s.factors[n:len(s.factors):len(s.factors)]
+}
+
+// join takes a factor's operands into the derivation and adds the factor's text to a formula's, in parentheses where it is
+// a sum. An operand whose name stands there with another value is told apart by the term's number.
+func (h *How) join(formula []byte, f factor, no string) []byte {
 	text := f.text
 	for _, o := range f.operands {
 		switch same, taken := h.has(o); {
@@ -26,10 +43,10 @@ func (h *How) join(f factor, no string) string {
 			h.Operands = append(h.Operands, o)
 		}
 	}
-	if strings.ContainsAny(text, "+−") && !call1(text) {
-		return "(" + text + ")"
+	if isSum(text) {
+		return append(append(append(formula, '('), text...), ')')
 	}
-	return text
+	return append(formula, text...)
 }
 
 // has tells whether an operand of that name stands there, and whether with the same value.
@@ -42,20 +59,22 @@ func (h *How) has(o Operand) (same, taken bool) {
 	return false, false
 }
 
-// call1 tells whether a text is products of one call and names only, so that its sums are all inside parentheses.
-func call1(text string) bool {
+// isSum tells whether a text has terms: a + or − outside all parentheses.
+func isSum(text string) bool {
 	depth := 0
-	for _, c := range text {
-		switch {
-		case c == '(':
+	for i := 0; i < len(text); i++ {
+		switch text[i] {
+		case '(':
 			depth++
-		case c == ')':
+		case ')':
 			depth--
-		case depth == 0 && (c == '+' || c == '−'):
-			return false
+		case '+', "−"[0]:
+			if depth == 0 && (text[i] == '+' || strings.HasPrefix(text[i:], "−")) {
+				return true
+			}
 		}
 	}
-	return true
+	return false
 }
 
 // renamed puts another name for an operand's in a formula.

@@ -107,6 +107,6 @@ func (p *pass) driven(name string, f *FactorRow) exact.Num {
 
 // allows tells whether a place passes a Factors row's filters.
 func (f *FactorRow) allows(at place) bool {
-	same := func(want, have string) bool { return want == "" || ItemKey(want) == ItemKey(have) }
+	same := func(want, have string) bool { return want == "" || sameName(want, have) }
 	return same(f.Level, at.Level) && same(f.Pour, at.Pour) && same(f.FormLine, at.Line) && (f.Core == 0 || f.Core == at.Core)
 }

@@ -57,7 +57,7 @@ func filterWords(f *FactorRow) string {
 func (p *pass) needRates(f *FactorRow) {
 	for i := range p.out.Pours {
 		plan := &p.out.Pours[i]
-		if _, ok := plan.rate(); !ok && (f.Pour == "" || ItemKey(f.Pour) == ItemKey(plan.Pour)) {
+		if _, ok := plan.rate(); !ok && (f.Pour == "" || sameName(f.Pour, plan.Pour)) {
 			p.say(Error, f.At.At(f.Columns["per"]), "R-FACTOR", "Per, item "+f.Item, "pour %s has no Placing rate, so its hours are not known", plan.Pour)
 		}
 	}

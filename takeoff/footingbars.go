@@ -17,14 +17,14 @@ func (s *steel) footingBars(w *WallLines) {
 		s.add(barGroup{rule: "R-FTBAR", mark: f.Mark, bar: f.Across, lap: s.lap(w.Bars, f.Across), mk: w.Bars,
 			count: Spaces(l, f.AcrossSpacing) + 1, length: f.Width - inset,
 			countFrom: "across bars", lengthFrom: "footing width − 2 covers",
-			countBy:  by("ceil(L/s)+1", s.footingLength(w, l), s.units.Len("s", f.AcrossSpacing, "Footings "+f.Mark+" Across spacing")),
-			lengthBy: by("width−2·inset", s.units.Len("width", f.Width, "Footings "+f.Mark), s.units.Len("inset", inset/2, "Job Footing cover"))})
+			countBy:  s.by("ceil(L/s)+1", s.footingLength(w, l), s.units.Len("s", f.AcrossSpacing, s.words("Footings ", f.Mark, " Across spacing"))),
+			lengthBy: s.by("width−2·inset", s.units.Len("width", f.Width, s.words("Footings ", f.Mark)), s.units.Len("inset", inset/2, "Job Footing cover"))})
 	}
 }
 
 // footingLength is a wall's footing length as an operand.
 func (s *steel) footingLength(w *WallLines, l length.Length) Operand {
-	return s.units.Len("L", l, "R-FOOT length under wall "+w.Mark)
+	return s.units.Len("L", l, w.underWall())
 }
 
 func (s *steel) alongBars(w *WallLines, l length.Length) {
@@ -33,11 +33,10 @@ func (s *steel) alongBars(w *WallLines, l length.Length) {
 	lap := s.lap(w.Bars, b)
 	n := int64(f.AlongBars)
 	along := barGroup{rule: "R-FTBAR", mark: f.Mark, bar: b, lap: lap, mk: w.Bars, count: n, length: l,
-		countBy: by("along", Count("along", n, "Footings "+f.Mark+" Along bars")), lengthBy: by("L", s.footingLength(w, l))}
+		countBy: s.by("along", Count("along", n, s.words("Footings ", f.Mark, " Along bars"))), lengthBy: s.by("L", s.footingLength(w, l))}
 	if w.Joints[1].Kind == TurnStraight {
 		along.length += lap
-		along.lengthBy.text += "+lap"
-		along.lengthBy.operands = append(along.lengthBy.operands, s.lapOf(w.Bars, b))
+		along.lengthBy = s.more(along.lengthBy, "+lap", s.lapOf(w.Bars, b))
 	}
 	s.add(along)
 	corner := barGroup{rule: "R-FTBAR", mark: f.Mark, bar: b, mk: w.Bars, count: n, shape: shapeCorner,
@@ -57,8 +56,8 @@ func (s *steel) alongBars(w *WallLines, l length.Length) {
 	if other := w.Joints[1].Other; other != nil && other.Footing != nil && other.Base != w.Base {
 		rise := max(other.Base-w.Base, w.Base-other.Base)
 		s.add(barGroup{rule: "R-STEP", mark: f.Mark, bar: b, lap: lap, mk: w.Bars, count: n, length: rise + 2*lap,
-			countBy:  by("along", Count("along", n, "Footings "+f.Mark+" Along bars")),
-			lengthBy: by("rise+2·lap", s.units.Len("rise", rise, "Base of walls "+w.Mark+" and "+other.Mark), s.lapOf(w.Bars, b))})
+			countBy:  s.by("along", Count("along", n, s.words("Footings ", f.Mark, " Along bars"))),
+			lengthBy: s.by("rise+2·lap", s.units.Len("rise", rise, "Base of walls "+w.Mark+" and "+other.Mark), s.lapOf(w.Bars, b))})
 	}
 }
 
@@ -72,13 +71,13 @@ func (s *steel) ledgeBars(w *WallLines) {
 	if m.Stirrup != nil && m.StirrupSpacing > 0 {
 		s.add(barGroup{rule: "R-LEDGE", mark: m.Mark, bar: m.Stirrup, mk: w.Bars, shape: shapeStirrup,
 			count: Spaces(l, m.StirrupSpacing) + 1, length: m.StirrupLength,
-			countBy:  by("ceil(L/s)+1", s.ledgeLength(w, l), s.units.Len("s", m.StirrupSpacing, "Ledges "+m.Mark+" Stirrup spacing")),
-			lengthBy: by("stirrup", s.units.Len("stirrup", m.StirrupLength, "Ledges "+m.Mark+" Stirrup length"))})
+			countBy:  s.by("ceil(L/s)+1", s.ledgeLength(w, l), s.units.Len("s", m.StirrupSpacing, "Ledges "+m.Mark+" Stirrup spacing")),
+			lengthBy: s.by("stirrup", s.units.Len("stirrup", m.StirrupLength, "Ledges "+m.Mark+" Stirrup length"))})
 	}
 	if m.Along != nil {
 		s.add(barGroup{rule: "R-LEDGE", mark: m.Mark, bar: m.Along, lap: s.lap(w.Bars, m.Along), mk: w.Bars,
-			count: int64(m.AlongBars), length: l, countBy: by("along", Count("along", int64(m.AlongBars), "Ledges "+m.Mark+" Along bars")),
-			lengthBy: by("L", s.ledgeLength(w, l))})
+			count: int64(m.AlongBars), length: l, countBy: s.by("along", Count("along", int64(m.AlongBars), "Ledges "+m.Mark+" Along bars")),
+			lengthBy: s.by("L", s.ledgeLength(w, l))})
 	}
 }
 
@@ -97,9 +96,9 @@ func (s *steel) padBars() {
 		for _, side := range [...]length.Length{d.Length, d.Width} {
 			s.add(barGroup{rule: "R-FTBAR", mark: d.Mark, bar: d.Bar, lap: s.lap(nil, d.Bar),
 				count: int64(d.Count) * int64(d.BarsEachWay), length: side - inset,
-				countBy:   by("pads·bars", Count("pads", int64(d.Count), "Pads "+d.Mark), Count("bars", int64(d.BarsEachWay), "Pads "+d.Mark+" Bars each way")),
+				countBy:   s.by("pads·bars", Count("pads", int64(d.Count), "Pads "+d.Mark), Count("bars", int64(d.BarsEachWay), "Pads "+d.Mark+" Bars each way")),
 				countFrom: "bars each way of pads " + d.Mark,
-				lengthBy:  by("side−2·inset", s.units.Len("side", side, "Pads "+d.Mark), s.units.Len("inset", inset/2, "Job Footing cover"))})
+				lengthBy:  s.by("side−2·inset", s.units.Len("side", side, "Pads "+d.Mark), s.units.Len("inset", inset/2, "Job Footing cover"))})
 		}
 		s.emitPad(d, place{Pour: d.Pour})
 	}

@@ -1,6 +1,7 @@
 package takeoff
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -16,15 +17,15 @@ func (l *layer) lines(w *WallLines) {
 		t, f, at := &l.of(w).zones[i], z.Forms, wallPlace(w, z)
 		units := exact.Num{}
 		for _, k := range t.corners {
-			v, how := endsHow(k.at, "corners of wall "+w.Mark)
-			l.line(w, at, "R-CORNER", f.item(k.part), unit.Each, v, how)
+			v, how := l.endsHow(k.at, "corners of wall "+w.Mark)
+			l.line(w, at, "R-CORNER", l.item(f, k.part), unit.Each, v, how)
 			units = units.Add(v)
 			l.layUnits(f, strings.Contains(k.part, "-half"), v.Times(n))
 		}
 		l.drive("corners", at, units.Times(n))
 		if caps := t.ends(); !f.Faces && caps[0].n+caps[1].n > 0 {
-			v, how := endsHow(caps, "free ends of wall "+w.Mark)
-			l.line(w, at, "R-CAP", f.item("endcap"), unit.Each, v, how)
+			v, how := l.endsHow(caps, "free ends of wall "+w.Mark)
+			l.line(w, at, "R-CAP", l.item(f, "endcap"), unit.Each, v, how)
 		}
 		rule := "R-BLOCK"
 		if f.Faces {
@@ -32,12 +33,12 @@ func (l *layer) lines(w *WallLines) {
 		}
 		whole := int64(0)
 		for half, counts := range t.whole {
-			v, how := countsHow(counts, rule)
+			v, how := l.countsHow(counts, rule)
 			l.line(w, at, rule, l.unitItem(f, half == 1), unit.Each, exact.Int(v), how)
 			whole += v
 			l.layUnits(f, half == 1, exact.Int(v*n))
 		}
-		if v, how := countsHow(t.ledge, "R-BLOCK"); v+t.mitres > 0 {
+		if v, how := l.countsHow(t.ledge, "R-BLOCK"); v+t.mitres > 0 {
 			whole += v
 			if t.mitres > 0 {
 				each := l.set.Whole(SetLedgeMitre)
@@ -61,61 +62,71 @@ func (l *layer) lines(w *WallLines) {
 func (t *zoneTally) ends() [2]courseEnds { return [2]courseEnds{{n: t.caps[0]}, {n: t.caps[1]}} }
 
 // endsHow counts courses at the two ends of a wall, a shared corner's as half.
-func endsHow(at [2]courseEnds, what string) (exact.Num, How) {
-	sum, how := exact.Num{}, How{}
+func (p *pass) endsHow(at [2]courseEnds, what string) (exact.Num, How) {
+	sum, formula, from := exact.Num{}, "", ""
+	operands := make([]Operand, 0, 2)
 	for _, e := range [2]int{1, 0} {
 		if at[e].n == 0 {
 			continue
 		}
-		name := [2]string{"at_start", "at_end"}[e]
-		if how.Formula != "" {
-			how.Formula += "+"
-		}
-		how.Formula += name
+		name, half := [2]string{"at_start", "at_end"}[e], ""
 		v := exact.Int(at[e].n)
 		if at[e].shared {
-			how.Formula += "/2"
-			v = exact.Frac(at[e].n, 2)
+			half, v = "/2", exact.Frac(at[e].n, 2)
 		}
-		how.Operands = append(how.Operands, Count(name, at[e].n, "R-COURSE courses, "+what))
+		if formula != "" {
+			formula = p.words(formula, "+", name, half)
+		} else {
+			formula, from = p.words(name, half), "R-COURSE courses, "+what
+		}
+		operands = append(operands, Count(name, at[e].n, from))
 		sum = sum.Add(v)
 	}
-	return sum, how
+	return sum, p.how(formula, operands...)
 }
 
 // countsHow adds units by course: courses alike are counted together.
-func countsHow(counts []courseCount, rule string) (int64, How) {
-	type group struct {
-		n       int64
-		courses []int
-	}
-	var groups []group
+func (l *layer) countsHow(counts []courseCount, rule string) (int64, How) {
+	groups := l.alike[:0]
 	total := int64(0)
 next:
 	for _, c := range counts {
 		total += c.n
 		for i := range groups {
-			if groups[i].n == c.n {
-				groups[i].courses = append(groups[i].courses, c.course)
+			if g := &groups[i]; g.n == c.n {
+				g.courses = append(g.courses, c.course)
 				continue next
 			}
 		}
-		groups = append(groups, group{c.n, []int{c.course}})
+		groups = slices.Grow(groups, 1)[:len(groups)+1]
+		g := &groups[len(groups)-1]
+		g.n, g.courses = c.n, append(g.courses[:0], c.course)
 	}
-	how := How{}
+	l.alike = groups
+	formula := ""
+	operands := make([]Operand, 0, 6)
 	for i, g := range groups {
-		suffix := ""
+		units, courses, plus := "units", "courses", ""
 		if len(groups) > 1 {
-			suffix = strconv.Itoa(i + 1)
+			no := strconv.Itoa(i + 1)
+			units, courses = l.words(units, no), l.words(courses, no)
 		}
 		if i > 0 {
-			how.Formula += "+"
+			plus = "+"
 		}
-		how.Formula += "units" + suffix + "·courses" + suffix
-		where := coursesText(g.courses)
-		how.Operands = append(how.Operands, Count("units"+suffix, g.n, rule+" fill of "+where), Count("courses"+suffix, int64(len(g.courses)), "R-COURSE, "+where))
+		formula = l.words(formula, plus, units, "·", courses)
+		l.text = appendCourses(append(append(l.text[:0], rule...), " fill of "...), g.courses)
+		fill := l.once(l.text)
+		l.text = appendCourses(append(l.text[:0], "R-COURSE, "...), g.courses)
+		operands = append(operands, Count(units, g.n, fill), Count(courses, int64(len(g.courses)), l.once(l.text)))
 	}
-	return total, how
+	return total, l.how(formula, operands...)
+}
+
+// likeCourses are courses with so many units each.
+type likeCourses struct {
+	n       int64
+	courses []int
 }
 
 // unitItem is the item of a ledge's units.

@@ -14,7 +14,7 @@ import (
 
 // layer divides every stretch into courses: R-COURSE.
 func (p *pass) layer() *layer {
-	l := &layer{pass: p, pieces: map[pieceKind]*cutPool{}, missing: map[string]bool{}}
+	l := &layer{pass: p, pieces: map[pieceKind]*cutPool{}, missing: map[string]bool{}, items: map[formItem]string{}, partItems: map[*PartRow]string{}}
 	if n := len(p.geo.Walls); n > 0 { // in order; of a part of the job they need not start at 0, nor be all between
 		l.firstWall, l.walls = p.geo.Walls[0].Order, make([]wallCourses, p.geo.Walls[n-1].Order-p.geo.Walls[0].Order+1)
 	}
@@ -69,6 +69,8 @@ type layer struct {
 	firstStretch, firstWall int
 	pieces                  map[pieceKind]*cutPool
 	missing                 map[string]bool // legs already said to be missing
+	items                   map[formItem]string
+	partItems               map[*PartRow]string
 	rows                    []CourseRow
 	// Memory that rows cut their slices from.
 	segments []Segment
@@ -85,6 +87,7 @@ type layer struct {
 	short   []shortPiece
 	tight   []int // courses whose legs are longer than the wall
 	laid    []laid
+	alike   []likeCourses // scratch
 }
 
 // pieceKind is what parts form pieces into pools: form line and core, kind of course, level.
@@ -637,15 +640,43 @@ func (l *layer) pieceOf(w *WallLines, f *FormRow, c *course, ledge *LedgeMark) *
 
 // unitItem is the item of a course's units.
 func (l *layer) unitItem(f *FormRow, half bool) string {
-	switch {
-	case f.Faces && half:
-		return ItemName(f.Line) + "-board-half"
-	case f.Faces:
-		return ItemName(f.Line) + "-board"
-	case half:
-		return f.item("half")
+	if half {
+		return l.item(f, "half")
 	}
-	return f.item("block")
+	return l.item(f, "block")
+}
+
+// item is an item of a form row, worked out once.
+func (l *layer) item(f *FormRow, part string) string {
+	k := formItem{f, part}
+	item, ok := l.items[k]
+	if !ok {
+		switch {
+		case f.Faces && part == "half":
+			item = ItemName(f.Line) + "-board-half"
+		case f.Faces && part == "block":
+			item = ItemName(f.Line) + "-board"
+		default:
+			item = f.item(part)
+		}
+		l.items[k] = item
+	}
+	return item
+}
+
+type formItem struct {
+	forms *FormRow
+	part  string
+}
+
+// partItem is the item of a row of Parts, worked out once.
+func (l *layer) partItem(r *PartRow) string {
+	item, ok := l.partItems[r]
+	if !ok {
+		item = r.item()
+		l.partItems[r] = item
+	}
+	return item
 }
 
 // tooShort notes a segment shorter than the smallest piece; like ones of other courses join it.
@@ -691,18 +722,18 @@ func (l *layer) warn() {
 }
 
 // coursesText names courses: course 3, courses 1, 3, 5.
-func coursesText(numbers []int) string {
-	var b strings.Builder
-	b.WriteString("course")
+func coursesText(numbers []int) string { return string(appendCourses(nil, numbers)) }
+
+func appendCourses(b []byte, numbers []int) []byte {
+	b = append(b, "course"...)
 	if len(numbers) > 1 {
-		b.WriteByte('s')
+		b = append(b, 's')
 	}
 	for i, n := range numbers {
 		if i > 0 {
-			b.WriteByte(',')
+			b = append(b, ',')
 		}
-		b.WriteByte(' ')
-		b.WriteString(strconv.Itoa(n))
+		b = strconv.AppendInt(append(b, ' '), int64(n), 10)
 	}
-	return b.String()
+	return b
 }

@@ -144,10 +144,38 @@ type WallLines struct {
 	// Lo0, Lc0, Li0 are the lines of the lowest zone with its joints as typed.
 	Lo0, Lc0, Li0 length.Length
 	first         Band // the lines of Lo0 … with their shortenings
+	texts         wallTexts
 	Stretch       *Stretch
 	Heading       int64 // thousandths of a degree clockwise from the first wall of its run
 	// X, Y is the start of the reference line, first wall of the run from 0, 0 running east.
 	X, Y exact.Num
+}
+
+// wallTexts are where operands of many of a wall's lines come from, put together at their first use.
+type wallTexts struct{ centreline, innerFace, underWall, height string }
+
+func (w *WallLines) centreline() string {
+	return textOf(&w.texts.centreline, "R-GEOM centreline of wall ", w.Mark)
+}
+func (w *WallLines) innerFace() string {
+	return textOf(&w.texts.innerFace, "R-GEOM inner face of wall ", w.Mark)
+}
+func (w *WallLines) underWall() string {
+	return textOf(&w.texts.underWall, "R-FOOT length under wall ", w.Mark)
+}
+
+func (w *WallLines) heightCell() string {
+	if w.texts.height == "" {
+		w.texts.height = w.Cell("height").String()
+	}
+	return w.texts.height
+}
+
+func textOf(text *string, what, mark string) string {
+	if *text == "" {
+		*text = what + mark
+	}
+	return *text
 }
 
 // First is the band of the lowest zone with the joints as typed: Lo0, Lc0, Li0 and their shortenings. All bars, braces and
@@ -532,8 +560,7 @@ func (t *tracer) stretches() {
 }
 
 func alike(a, b *WallLines) bool {
-	return a.Base == b.Base && ItemKey(a.Pour) == ItemKey(b.Pour) && ItemKey(a.PourAbove) == ItemKey(b.PourAbove) &&
-		ItemKey(a.FormLine) == ItemKey(b.FormLine) && a.Core == b.Core && a.CoreAbove == b.CoreAbove &&
+	return a.Base == b.Base && sameName(a.Pour, b.Pour) && sameName(a.PourAbove, b.PourAbove) && sameName(a.FormLine, b.FormLine) && a.Core == b.Core && a.CoreAbove == b.CoreAbove &&
 		a.CoreChange == b.CoreChange && a.FlushInside == b.FlushInside && len(a.Zones) == len(b.Zones)
 }
 

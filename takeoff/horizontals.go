@@ -142,15 +142,15 @@ func (s *steel) levelRows(w *WallLines, m *BarMark, g barGroup, full rowSpan, ro
 
 // rowsBy is the formula of the number of level rows.
 func (s *steel) rowsBy(w *WallLines, m *BarMark) factor {
-	u, of := s.units, "Bars "+m.Mark
-	f := by("rows", Count("rows", int64(m.HorizontalBars), of+" Horizontal bars"))
+	u, of := s.units, s.words("Bars ", m.Mark)
+	f := s.by("rows", Count("rows", int64(m.HorizontalBars), s.words(of, " Horizontal bars")))
 	if m.HorizontalBars <= 0 {
-		f = by("max(2,ceil(max(0,h−top−bottom)/s)+1)", u.Len("h", w.Lesser(), w.Cell("height").String()), u.Len("top", m.TopWithin, of+" Top within"),
-			u.Len("bottom", m.BottomWithin, of+" Bottom within"), u.Len("s", m.HorizontalSpacing, of+" Horizontal spacing"))
+		f = s.by("max(2,ceil(max(0,h−top−bottom)/s)+1)", u.Len("h", w.Lesser(), w.heightCell()), u.Len("top", m.TopWithin, s.words(of, " Top within")),
+			u.Len("bottom", m.BottomWithin, s.words(of, " Bottom within")), u.Len("s", m.HorizontalSpacing, s.words(of, " Horizontal spacing")))
 	}
 	if m.Layers > 1 {
 		f.text = "layers·" + f.text
-		f.operands = append(f.operands, Count("layers", int64(m.Layers), of))
+		f.operands = s.aside(f.operands, []Operand{Count("layers", int64(m.Layers), of)})
 	}
 	return f
 }
@@ -223,16 +223,14 @@ func (s *steel) row(w *WallLines, m *BarMark, g barGroup, rows int64, r rowSpan,
 		words = "at the high end"
 	case len(holes) == 0:
 		u := s.units
-		g.lengthBy = by("Lc0", u.Len("Lc0", w.Lc0, "R-GEOM centreline of wall "+w.Mark))
+		g.lengthBy = s.by("Lc0", u.Len("Lc0", w.Lc0, w.centreline()))
 		for _, c := range [...]length.Length{cover, r.coverTo} {
 			if c > 0 {
-				g.lengthBy.text += "−cover"
-				g.lengthBy.operands = append(g.lengthBy.operands, u.Len("cover", c, "Bars "+m.Mark))
+				g.lengthBy = s.more(g.lengthBy, "−cover", u.Len("cover", c, s.words("Bars ", m.Mark)))
 			}
 		}
 		if end > 0 {
-			g.lengthBy.text += "+lap"
-			g.lengthBy.operands = append(g.lengthBy.operands, s.lapOf(m, g.bar))
+			g.lengthBy = s.more(g.lengthBy, "+lap", s.lapOf(m, g.bar))
 		}
 	}
 	piece(at, r.to, cover+r.coverTo, r.atEnd, words)

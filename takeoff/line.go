@@ -162,5 +162,8 @@ func (u Units) Len(name string, l length.Length, from string) Operand {
 	return Operand{name, u.Length.Of(exact.Len(l)), u.Length, from}
 }
 
+// sameName tells whether names match as ItemKey has it.
+func sameName(a, b string) bool { return a == b || ItemKey(a) == ItemKey(b) }
+
 // ItemKey is how item names match: without case.
 func ItemKey(item string) string { return strings.ToLower(strings.TrimSpace(item)) }

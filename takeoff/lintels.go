@@ -45,14 +45,14 @@ func (s *steel) lintelBars(w *WallLines, h *Hole, m *BarMark, over length.Length
 	g := barGroup{rule: "R-LINTEL", mark: m.Mark, opening: h.Mark, bar: m.Lintel, lap: s.lap(m, m.Lintel), mk: m,
 		length: to.Sub(from).Length(), lengthFrom: "width + 2 past the opening, within the wall"}
 	if g.length == h.Width+2*m.PastOpening {
-		g.lengthBy = by("width+2·past", s.units.Len("width", h.Width, h.Cell("width").String()), s.units.Len("past", m.PastOpening, "Bars "+m.Mark+" Past opening"))
+		g.lengthBy = s.by("width+2·past", s.units.Len("width", h.Width, h.Cell("width").String()), s.units.Len("past", m.PastOpening, s.words("Bars ", m.Mark, " Past opening")))
 	}
 	if over > 0 {
-		g.count, g.countFrom = int64(m.LintelTop+m.LintelBottom), "lintel bars of "+m.Mark
+		g.count, g.countFrom = int64(m.LintelTop+m.LintelBottom), s.words("lintel bars of ", m.Mark)
 		s.add(g)
 	}
 	if h.Sill >= s.set.Len(SetShortestBar) {
-		g.count, g.countFrom = int64(m.SillBars), "sill bars of "+m.Mark
+		g.count, g.countFrom = int64(m.SillBars), s.words("sill bars of ", m.Mark)
 		s.add(g)
 	}
 }
@@ -70,7 +70,7 @@ func (s *steel) stirrups(w *WallLines, h *Hole, m *BarMark, over length.Length) 
 	g := barGroup{
 		rule: "R-LINTEL", mark: m.Mark, opening: h.Mark, bar: b, mk: m,
 		count: int64(h.Width/m.StirrupSpacing) + 1, countFrom: "floor(width/spacing)+1 stirrups",
-		countBy:    by("floor(width/s)+1", s.units.Len("width", h.Width, h.Cell("width").String()), s.units.Len("s", m.StirrupSpacing, "Bars "+m.Mark+" Stirrup spacing")),
+		countBy:    s.by("floor(width/s)+1", s.units.Len("width", h.Width, h.Cell("width").String()), s.units.Len("s", m.StirrupSpacing, s.words("Bars ", m.Mark, " Stirrup spacing"))),
 		length:     b.StirrupLength(legs, depth, core, m.Cover, inset),
 		lengthFrom: strconv.Itoa(legs) + "-leg stirrup " + depth.Show(s.units.System) + " deep",
 		shape:      shapeStirrup1,
@@ -82,12 +82,12 @@ func (s *steel) stirrups(w *WallLines, h *Hole, m *BarMark, over length.Length) 
 		g.shape = shapeStirrup2
 		g.legs = []length.Length{b.StirrupHook(), leg, across, leg, across, b.StirrupHook()}
 	}
-	if u, ofMark := s.units, "Bars "+m.Mark; depth >= 2*m.Cover && core >= 2*inset {
-		f := by("D−2·cover+2·hook", u.Len("D", depth, "lesser of the lintel depth of "+m.Mark+" and top − head"),
+	if u, ofMark := s.units, s.words("Bars ", m.Mark); depth >= 2*m.Cover && core >= 2*inset {
+		f := s.by("D−2·cover+2·hook", u.Len("D", depth, s.words("lesser of the lintel depth of ", m.Mark, " and top − head")),
 			u.Len("cover", m.Cover, ofMark), u.Len("hook", b.StirrupHook(), "greater of 6 d and 3 in"))
 		if legs == 2 {
 			f.text = "2·(core−2·inset)+2·(D−2·cover)+2·hook"
-			f.operands = append(f.operands, u.Len("core", core, "core at the head"), u.Len("inset", inset, "Job Stirrup cover"))
+			f.operands = s.aside(f.operands, []Operand{u.Len("core", core, "core at the head"), u.Len("inset", inset, "Job Stirrup cover")})
 		}
 		g.lengthBy = f
 	}

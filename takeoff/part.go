@@ -247,7 +247,7 @@ func (v *pourVolumes) take(name string, of *pourVolume) {
 	for _, l := range of.levels {
 		at := -1
 		for i := range pv.levels {
-			if ItemKey(pv.levels[i].Level) == ItemKey(l.Level) {
+			if sameName(pv.levels[i].Level, l.Level) {
 				at = i
 			}
 		}

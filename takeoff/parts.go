@@ -27,7 +27,7 @@ const (
 
 // fits tells whether a row of Parts is of a form line and core.
 func (r *PartRow) fits(f *FormRow) bool {
-	return ItemKey(r.Line) == ItemKey(f.Line) && (r.Core == 0 || r.Core == f.Core)
+	return sameName(r.Line, f.Line) && (r.Core == 0 || r.Core == f.Core)
 }
 
 // item is <line>-<core>-<part>, without the core where the row has none.
@@ -48,7 +48,7 @@ func (l *layer) parts(w *WallLines) {
 	}
 	at := place{Level: w.Level, Pour: w.Pour}
 	for _, r := range l.job.Parts {
-		if ItemKey(r.Line) != ItemKey(w.FormLine) {
+		if !sameName(r.Line, w.FormLine) {
 			continue
 		}
 		value, how, u := exact.Num{}, How{}, unit.Each
@@ -67,11 +67,11 @@ func (l *layer) parts(w *WallLines) {
 			}
 		case countTop:
 			if b := w.Bands[len(w.Bands)-1]; r.fits(highest.Forms) && l.spaced(r) {
-				add(spacedHow([]alongRows{{1, w.clear(b, func(h *Hole) bool { return !w.concreteAbove(h) }, 0, b.Lc)}}, r.Spacing, r.from(), l.units))
+				add(l.spacedHow([]alongRows{{1, w.clear(b, func(h *Hole) bool { return !w.concreteAbove(h) }, 0, b.Lc)}}, r.Spacing, l.words("Parts ", r.Part)))
 			}
 		case countBase:
 			if r.fits(lowest.Forms) && l.spaced(r) {
-				add(spacedHow([]alongRows{{1, w.clear(w.First(), func(h *Hole) bool { return h.Sill <= 0 }, 0, w.Lc0)}}, r.Spacing, r.from(), l.units))
+				add(l.spacedHow([]alongRows{{1, w.clear(w.First(), func(h *Hole) bool { return h.Sill <= 0 }, 0, w.Lc0)}}, r.Spacing, l.words("Parts ", r.Part)))
 			}
 		case countCorner, countInsideCorner, countEnd:
 			for i, z := range w.Zones {
@@ -83,7 +83,7 @@ func (l *layer) parts(w *WallLines) {
 					case countEnd:
 						ends, what = t.ends(), "free ends of wall "
 					}
-					add(endsHow(ends, what+w.Mark))
+					add(l.endsHow(ends, what+w.Mark))
 				}
 			}
 		case countBaseLength:
@@ -114,7 +114,7 @@ func (l *layer) parts(w *WallLines) {
 			continue
 		}
 		value, how = r.times(value, how)
-		l.line(w, at, "R-PART", r.item(), u, value, how)
+		l.line(w, at, "R-PART", l.partItem(r), u, value, how)
 	}
 }
 
@@ -134,7 +134,7 @@ func (l *layer) spaced(r *PartRow) bool {
 	if r.Spacing > 0 {
 		return true
 	}
-	if key := r.item() + r.Counted; !l.missing[key] {
+	if key := l.partItem(r) + r.Counted; !l.missing[key] {
 		l.missing[key] = true
 		l.say(Error, r.At.At(r.Columns["spacing"]), "R-PART", "Spacing, part "+r.Part, "a part counted by %s needs a Spacing", r.Counted)
 	}
@@ -311,17 +311,19 @@ func (l *layer) tieRows(w *WallLines, r *PartRow, mid bool) (exact.Num, How) {
 			}
 		}
 	}
-	return spacedHow(rows, r.Spacing, r.from(), l.units)
+	return l.spacedHow(rows, r.Spacing, l.words("Parts ", r.Part))
 }
 
 // fewRows is how many kinds of rows a derivation names one by one before it only gives their counts.
 const fewRows = 6
 
 // spacedHow counts floor(stretch/spacing) + 1 on each stretch of rows.
-func spacedHow(rows []alongRows, spacing length.Length, from string, u Units) (exact.Num, How) {
+func (p *pass) spacedHow(rows []alongRows, spacing length.Length, from string) (exact.Num, How) {
 	total := int64(0)
-	how := How{Operands: []Operand{u.Len("s", spacing, from)}}
-	var lengths []length.Length
+	operands := append(make([]Operand, 0, 8), p.units.Len("s", spacing, from))
+	var known [8]length.Length
+	lengths := known[:0]
+	formula := ""
 	for i, r := range rows {
 		one, terms := int64(0), ""
 		for _, x := range r.clear {
@@ -330,32 +332,34 @@ func spacedHow(rows []alongRows, spacing length.Length, from string, u Units) (e
 			if k < 0 {
 				k = len(lengths)
 				lengths = append(lengths, x)
-				how.Operands = append(how.Operands, u.Len(fmt.Sprintf("L%d", k+1), x, "R-GEOM centreline between openings"))
+				operands = append(operands, p.units.Len(p.words("L", strconv.Itoa(k+1)), x, "R-GEOM centreline between openings"))
 			}
+			plus := ""
 			if terms != "" {
-				terms += "+"
+				plus = "+"
 			}
-			terms += "floor(L" + strconv.Itoa(k+1) + "/s)+1"
+			terms = p.words(terms, plus, "floor(L", strconv.Itoa(k+1), "/s)+1")
 		}
 		total += r.n * one
 		if one == 0 {
 			continue
 		}
-		if how.Formula != "" {
-			how.Formula += "+"
+		plus := ""
+		if formula != "" {
+			plus = "+"
 		}
 		if len(rows) == 1 && r.n == 1 {
-			how.Formula = terms
+			formula = terms
 			continue
 		}
-		name := "rows" + strconv.Itoa(i+1)
-		how.Formula += name + "·(" + terms + ")"
-		how.Operands = append(how.Operands, Count(name, r.n, "R-COURSE"))
+		name := p.words("rows", strconv.Itoa(i+1))
+		formula = p.words(formula, plus, name, "·(", terms, ")")
+		operands = append(operands, Count(name, r.n, "R-COURSE"))
 	}
 	if len(rows) > fewRows {
-		how = How{Formula: "parts", Operands: []Operand{Count("parts", total, fmt.Sprintf("floor(stretch/spacing)+1 on the stretches of %d kinds of rows", len(rows)))}}
+		return exact.Int(total), p.how("parts", Count("parts", total, fmt.Sprintf("floor(stretch/spacing)+1 on the stretches of %d kinds of rows", len(rows))))
 	}
-	return exact.Int(total), how
+	return exact.Int(total), p.how(formula, operands...)
 }
 
 // poolParts is R-PART's parts counted by unit for the units a pool takes.

@@ -89,6 +89,10 @@ type pass struct {
 	near          *drivenNear            // of a part of the job: drivers place by place, until the parts are put together
 	concreteItems map[concreteKey]string // worked out once
 	operands      []Operand              // room that lines cut theirs from
+	made          map[string]string      // texts by themselves, of words
+	text          []byte                 // scratch of words
+	positions     []exact.Num            // scratch of bracing
+	lengths       []length.Length        // room that rows of bracing cut theirs from
 	// volumes gathers R-POUR's volumes by pour.
 	volumes pourVolumes
 }
@@ -225,6 +229,42 @@ func (p *pass) kept(operands []Operand) []Operand {
 // how is a derivation by that formula, its operands in memory shared with other lines.
 func (p *pass) how(formula string, operands ...Operand) How {
 	return How{Formula: formula, Operands: p.kept(operands)}
+}
+
+// words are joined to a text that is made once: formulas and names of definitions come again with every wall.
+func (p *pass) words(words ...string) string {
+	p.text = p.text[:0]
+	for _, w := range words {
+		p.text = append(p.text, w...)
+	}
+	return p.once(p.text)
+}
+
+// once is a text, the same memory each time.
+func (p *pass) once(text []byte) string {
+	s, ok := p.made[string(text)]
+	if !ok {
+		if p.made == nil {
+			p.made = map[string]string{}
+		}
+		s = string(text)
+		p.made[s] = s
+	}
+	return s
+}
+
+// howNaming is how with those of the operands that the formula names.
+func (p *pass) howNaming(formula string, operands ...Operand) How {
+	h := How{Formula: formula}
+	p.operands = room(p.operands, len(operands))
+	n := len(p.operands)
+	for i := range operands {
+		if h.names(operands[i].Name) {
+			p.operands = append(p.operands, operands[i])
+		}
+	}
+	h.Operands = p.operands[n:len(p.operands):len(p.operands)]
+	return h
 }
 
 // say adds a finding.

@@ -51,7 +51,7 @@ func (p *pass) pourPlans() {
 			LevelShares: pv.levels,
 		}
 		for _, w := range pv.walls {
-			if w.Footing != nil && w.Footing.CastWithWall && ItemKey(w.Zones[0].Pour) == ItemKey(name) {
+			if w.Footing != nil && w.Footing.CastWithWall && sameName(w.Zones[0].Pour, name) {
 				plan.CastTogether = true
 			}
 		}
@@ -134,7 +134,7 @@ func parts(pv *pourVolume, name string) []part {
 	for _, w := range pv.walls {
 		open := false
 		for _, z := range w.Zones {
-			if ItemKey(z.Pour) != ItemKey(name) {
+			if !sameName(z.Pour, name) {
 				open = false
 				continue
 			}
@@ -246,7 +246,7 @@ func (p *pass) lifts(plan *PourPlan, pv *pourVolume) {
 	for _, q := range ps {
 		height = max(height, q.top-q.bottom)
 		for _, z := range q.w.Zones {
-			if ItemKey(z.Pour) != ItemKey(plan.Pour) {
+			if !sameName(z.Pour, plan.Pour) {
 				continue
 			}
 			if z.Forms.Rating == nil {
@@ -418,7 +418,7 @@ func (p *pass) trucks(plan *PourPlan, at place) {
 		order decimal.Decimal
 	}
 	mixes := []mix{{plan.FootingItem, plan.FootingOrder}, {plan.WallItem, plan.WallOrder}} // footings first
-	if ItemKey(plan.FootingItem) == ItemKey(plan.WallItem) {
+	if sameName(plan.FootingItem, plan.WallItem) {
 		mixes = []mix{{plan.WallItem, plan.FootingOrder.Add(plan.WallOrder)}}
 	}
 	rate, haveRate := plan.rate()
@@ -512,7 +512,7 @@ func (p *pass) sideFill(plan *PourPlan, pv *pourVolume) {
 	gap := p.set.Len(SetSidePourGap)
 	for _, w := range pv.walls {
 		f := w.Footing
-		if f == nil || !f.CastWithWall || w.Greater() <= sidesFilledFromOver || ItemKey(w.Zones[0].Pour) != ItemKey(plan.Pour) {
+		if f == nil || !f.CastWithWall || w.Greater() <= sidesFilledFromOver || !sameName(w.Zones[0].Pour, plan.Pour) {
 			continue
 		}
 		if least := w.T + 2*gap; f.Width < least {

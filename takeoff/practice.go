@@ -157,7 +157,7 @@ func (p *pass) lowestBases() map[string]*WallLines {
 }
 
 func (p *pass) practiceCores(w *WallLines) {
-	if len(w.Zones) < 2 || ItemKey(w.Zones[0].Pour) != ItemKey(w.Zones[1].Pour) {
+	if len(w.Zones) < 2 || !sameName(w.Zones[0].Pour, w.Zones[1].Pour) {
 		return
 	}
 	most := p.set.Len(SetAboveCoreChange)
@@ -178,7 +178,7 @@ func (p *pass) practiceLedge(w *WallLines, listed *reminders) {
 	}
 	stop := zone.Top
 	for _, z := range w.Zones[zone.Index:] {
-		if ItemKey(z.Pour) == ItemKey(zone.Pour) {
+		if sameName(z.Pour, zone.Pour) {
 			stop = z.Top
 		}
 	}

@@ -38,6 +38,7 @@ type barGroup struct {
 	countBy       factor
 	lengthBy      factor
 
+	supply *barSupply    // how its bar is bought
 	pieces int64         // after R-RUN
 	total  length.Length // of a bar with its splices
 	done   bool
@@ -59,18 +60,33 @@ type steel struct {
 	*pass
 	groups  []barGroup
 	supply  map[string]*barSupply // by size
-	laps    map[lapKey]length.Length
+	laps    map[lapKey]lapText
+	bent    map[bentKey]factor // what bent lengths of a bar are worked out by
 	totals  map[steelKey]steelTotal
 	half    map[halfKey]int // index in halfRows
 	halfRow []halfBars
 	said    map[string]bool
 	scratch []Operand // of the line at hand
+	factors []Operand // of the groups at hand
+	formula []byte    // of the line at hand
 	top     string    // key of the top level
 }
 
 type lapKey struct {
 	mark *BarMark
 	size string
+}
+
+// lapText is a lap and where it comes from.
+type lapText struct {
+	long length.Length
+	from string
+}
+
+// bentKey is a bar and the formula of its legs.
+type bentKey struct {
+	bar  *Bar
+	legs string
 }
 
 // steelKey is what bar mass is driven by.
@@ -98,7 +114,7 @@ type halfBars struct {
 
 func (p *pass) newSteel(top string) *steel {
 	return &steel{
-		pass: p, supply: map[string]*barSupply{}, laps: map[lapKey]length.Length{},
+		pass: p, supply: map[string]*barSupply{}, laps: map[lapKey]lapText{}, bent: map[bentKey]factor{},
 		totals: map[steelKey]steelTotal{}, half: map[halfKey]int{}, said: map[string]bool{}, top: top,
 	}
 }
@@ -164,39 +180,49 @@ func (p *pass) topLevel() string {
 	return top
 }
 
-// lap is a bar's lap by its mark, worked out once.
-func (s *steel) lap(m *BarMark, b *Bar) length.Length {
+// lapOfMark is a bar's lap by its mark, worked out once.
+func (s *steel) lapOfMark(m *BarMark, b *Bar) lapText {
 	k := lapKey{m, b.Size}
 	l, ok := s.laps[k]
 	if !ok {
-		l = m.Lap(b)
+		l = lapText{m.Lap(b), "default lap of " + b.Size}
+		if m != nil {
+			l.from = "lap of " + b.Size + ", Bars " + m.Mark
+		}
 		s.laps[k] = l
 	}
 	return l
 }
 
-// lapFrom says where a lap comes from.
-func (s *steel) lapFrom(m *BarMark, b *Bar) string {
-	if m == nil {
-		return "default lap of " + b.Size
-	}
-	return "lap of " + b.Size + ", Bars " + m.Mark
-}
+// lap is how long it is.
+func (s *steel) lap(m *BarMark, b *Bar) length.Length { return s.lapOfMark(m, b).long }
+
+// lapFrom says where it comes from.
+func (s *steel) lapFrom(m *BarMark, b *Bar) string { return s.lapOfMark(m, b).from }
 
 // lapOf is a lap as an operand.
 func (s *steel) lapOf(m *BarMark, b *Bar) Operand {
-	return s.units.Len("lap", s.lap(m, b), s.lapFrom(m, b))
+	l := s.lapOfMark(m, b)
+	return s.units.Len("lap", l.long, l.from)
 }
 
 // bentBy is a bent length's formula from its legs': raised to the inch (10 mm), less the bend.
 func (s *steel) bentBy(b *Bar, legs string, operands ...Operand) factor {
-	_, deduct := b.hook()
-	u, step := s.units, "inch"
-	if b.Metric() {
-		step = "cm"
+	k := bentKey{b, legs}
+	f, ok := s.bent[k]
+	if !ok {
+		_, deduct := b.hook()
+		step := "inch"
+		if b.Metric() {
+			step = "cm"
+		}
+		f = factor{
+			"ceil((" + legs + "−" + trimDecimal(decimal.New(deduct, -2)) + "·d)/" + step + ")·" + step,
+			[]Operand{s.units.Len("d", b.Diameter, "diameter of "+b.Size), s.units.Len(step, b.step(), "bent lengths are raised to it")},
+		}
+		s.bent[k] = f
 	}
-	text := "ceil((" + legs + "−" + trimDecimal(decimal.New(deduct, -2)) + "·d)/" + step + ")·" + step
-	return by(text, append(operands, u.Len("d", b.Diameter, "diameter of "+b.Size), u.Len(step, b.step(), "bent lengths are raised to it"))...)
+	return factor{f.text, s.aside(operands, f.operands)}
 }
 
 // add adds like bars; like ones already there grow.
@@ -219,6 +245,7 @@ func (s *steel) add(g barGroup) {
 			return
 		}
 	}
+	g.supply = s.supplyOf(g.bar)
 	s.groups = append(s.groups, g)
 }
 
@@ -242,7 +269,7 @@ func (s *steel) emit(w *WallLines, at place) {
 			s.line(w, at, g.rule, item, s.units.Length, value, how)
 		}
 	}
-	s.groups = s.groups[:0]
+	s.groups, s.factors = s.groups[:0], s.factors[:0]
 }
 
 // emitPad does the same for a pad, which belongs to no wall.
@@ -254,7 +281,7 @@ func (s *steel) emitPad(d *Pad, at place) {
 			s.put(afterWalls, Line{Pour: d.Pour, Item: item, Unit: s.units.Length, Rule: g.rule, At: d.At, Quantity: value.Quantity(), How: how})
 		}
 	}
-	s.groups = s.groups[:0]
+	s.groups, s.factors = s.groups[:0], s.factors[:0]
 }
 
 // emitBars splices the bars gathered and makes their rows of the bar list and their drivers.
@@ -281,7 +308,7 @@ func (s *steel) emitBars(at place, wall string, repeats int64) {
 			s.list(firstRow, row)
 		default:
 			long := row
-			long.Length = s.supplyOf(g.bar).longest
+			long.Length = g.supply.longest
 			long.Count = row.Count * (g.pieces - 1)
 			s.list(firstRow, long)
 			row.Length = g.total - length.Length(g.pieces-1)*long.Length
@@ -296,7 +323,7 @@ func (s *steel) splice(g *barGroup) {
 	if g.bent() {
 		return
 	}
-	longest := s.supplyOf(g.bar).longest
+	longest := g.supply.longest
 	k, total, ok := Splice(g.length, g.lap, longest)
 	if !ok {
 		key := "lap " + g.mark + " " + g.bar.Size
@@ -419,6 +446,7 @@ func (s *steel) sum(first int) (item string, value exact.Num, how How) {
 		}
 	}
 	how = How{Operands: s.scratch[:0]}
+	s.formula = s.formula[:0]
 	var sum, rest exact.Num // in halves
 	restBars := int64(0)
 	k := 0
@@ -441,32 +469,33 @@ func (s *steel) sum(first int) (item string, value exact.Num, how How) {
 			no = strconv.Itoa(k)
 		}
 		if k > 1 {
-			how.Formula += "+"
+			s.formula = append(s.formula, '+')
 		}
 		count, long := g.countBy, g.lengthBy
 		if count.text == "" {
-			count = by("n"+no, Num("n"+no, exact.Frac(g.halves(), 2), g.countFrom))
+			count = s.by("n"+no, Num("n"+no, exact.Frac(g.halves(), 2), g.countFrom))
 		}
-		how.Formula += how.join(count, no)
+		s.formula = how.join(s.formula, count, no)
 		if long.text == "" {
-			long = by("L"+no, u.Len("L"+no, g.length, g.lengthFrom))
+			long = s.by("L"+no, u.Len("L"+no, g.length, g.lengthFrom))
 		}
 		if g.pieces > 1 {
 			long.text += "+j" + no + "·lap"
-			long.operands = append(long.operands[:len(long.operands):len(long.operands)],
-				Count("j"+no, g.pieces-1, "R-RUN splices of bars of at most "+s.supplyOf(g.bar).longest.Show(u.System)),
-				u.Len("lap", g.lap, s.lapFrom(g.mk, g.bar)))
+			long.operands = s.aside(long.operands, []Operand{
+				Count("j"+no, g.pieces-1, "R-RUN splices of bars of at most "+g.supply.longest.Show(u.System)),
+				u.Len("lap", g.lap, s.lapFrom(g.mk, g.bar)),
+			})
 		}
-		how.Formula += "·" + how.join(long, no)
+		s.formula = how.join(append(s.formula, "·"...), long, no)
 	}
 	half := exact.Frac(1, 2)
 	value = u.Length.Of(sum.Mul(half))
 	if restBars > 0 {
-		how.Formula += "+rest"
+		s.formula = append(s.formula, "+rest"...)
 		how.Operands = append(how.Operands, Operand{"rest", u.Length.Of(rest.Mul(half)), u.Length, trimDecimal(exact.Frac(restBars, 2).Quantity()) + " more bars, each on the bar list"})
 	}
 	s.scratch = how.Operands
-	how.Operands = s.kept(how.Operands)
+	how.Formula, how.Operands = s.once(s.formula), s.kept(how.Operands)
 	return item, value, how
 }
 

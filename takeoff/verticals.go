@@ -115,7 +115,7 @@ func (s *steel) verticals(w *WallLines, at place, pos *positions) {
 	}
 	shortest := s.set.Len(SetShortestBar)
 	g := barGroup{rule: "R-VERT", mark: m.Mark, bar: b, lap: lap, mk: m}
-	u, ofMark := s.units, "Bars "+m.Mark
+	u, ofMark := s.units, s.words("Bars ", m.Mark)
 	cover := u.Len("cover", m.Cover, ofMark)
 	// piece adds n bars of a length, a lap longer where they continue above.
 	piece := func(n int64, l, continued length.Length, from, lengthFrom string, count, long factor) {
@@ -124,13 +124,12 @@ func (s *steel) verticals(w *WallLines, at place, pos *positions) {
 		g.countBy, g.lengthBy = count, long
 		if m.Layers > 1 && count.text != "" {
 			g.countBy.text = "layers·(" + count.text + ")"
-			g.countBy.operands = append(g.countBy.operands, Count("layers", int64(m.Layers), ofMark))
+			g.countBy.operands = s.aside(g.countBy.operands, []Operand{Count("layers", int64(m.Layers), ofMark)})
 		}
 		if continued > 0 {
 			g.lengthFrom += " + lap above"
 			if long.text != "" {
-				g.lengthBy.text += "+lap"
-				g.lengthBy.operands = append(g.lengthBy.operands, s.lapOf(m, b))
+				g.lengthBy = s.more(g.lengthBy, "+lap", s.lapOf(m, b))
 			}
 		}
 		s.add(g)
@@ -154,7 +153,7 @@ func (s *steel) verticals(w *WallLines, at place, pos *positions) {
 			const from = "R-VERT: positions in openings"
 			first, last := r.holes[0], r.holes[n-1]
 			if l := first.Sill - m.Cover; l >= shortest && l > 0 {
-				piece(r.count(), l, 0, from, "", factor{}, by("sill−cover", u.Len("sill", first.Sill, first.Cell("sill").String()), cover))
+				piece(r.count(), l, 0, from, "", factor{}, s.by("sill−cover", u.Len("sill", first.Sill, first.Cell("sill").String()), cover))
 				standing = r.count()
 			}
 			for k := 1; k < n; k++ {
@@ -165,7 +164,7 @@ func (s *steel) verticals(w *WallLines, at place, pos *positions) {
 			}
 			var long factor
 			if !w.Raked() {
-				long = by("h−head−2·cover", u.Len("h", w.Height, w.Cell("height").String()), u.Len("head", last.Head(), "head of opening "+last.Mark), cover)
+				long = s.by("h−head−2·cover", u.Len("h", w.Height, w.heightCell()), u.Len("head", last.Head(), "head of opening "+last.Mark), cover)
 			}
 			standing = max(standing, s.tops(w, pos, r, last.Head()+2*m.Cover, shortest, func(n int64, l length.Length) {
 				piece(n, l, above, from, "above: top − head − 2 covers", factor{}, long)
@@ -175,7 +174,7 @@ func (s *steel) verticals(w *WallLines, at place, pos *positions) {
 	}
 	if whole > 0 && w.Height > m.Cover {
 		piece(whole, w.Height-m.Cover, above, "", "", s.positionsBy(w, pos, whole),
-			by("h−cover", u.Len("h", w.Height, w.Cell("height").String()), cover))
+			s.by("h−cover", u.Len("h", w.Height, w.heightCell()), cover))
 	}
 	if ItemKey(w.Level) == s.top {
 		s.drive("bar-caps", at, exact.Int(caps*int64(max(m.Layers, 1))*w.Run.Count))
@@ -185,15 +184,14 @@ func (s *steel) verticals(w *WallLines, at place, pos *positions) {
 // positionsBy is the formula of so many of a wall's vertical positions: those that are not in openings.
 func (s *steel) positionsBy(w *WallLines, pos *positions, n int64) factor {
 	u, m := s.units, w.Bars
-	f := by("ceil(Lc0/s)", u.Len("Lc0", w.Lc0, "R-GEOM centreline of wall "+w.Mark), u.Len("s", m.VerticalSpacing, "Bars "+m.Mark+" Vertical spacing"))
+	f := s.by("ceil(Lc0/s)", u.Len("Lc0", w.Lc0, w.centreline()), u.Len("s", m.VerticalSpacing, s.words("Bars ", m.Mark, " Vertical spacing")))
 	all := pos.spaces
 	if pos.first == 0 {
 		f.text += "+1"
 		all++
 	}
 	if n < all {
-		f.text += "−open"
-		f.operands = append(f.operands, Count("open", all-n, "positions in openings"))
+		f = s.more(f, "−open", Count("open", all-n, "positions in openings"))
 	}
 	return f
 }
@@ -249,7 +247,7 @@ func (s *steel) jambs(w *WallLines) {
 			continue
 		}
 		g := barGroup{rule: "R-JAMB", mark: m.Mark, opening: h.Mark, bar: m.Jamb, lap: s.lap(m, m.Jamb), mk: m,
-			count: int64(m.JambBars), countFrom: "Jamb bars of " + m.Mark + ", each side", lengthFrom: "top at the jamb − cover"}
+			count: int64(m.JambBars), countFrom: s.words("Jamb bars of ", m.Mark, ", each side"), lengthFrom: "top at the jamb − cover"}
 		above := length.Length(0)
 		if m.ContinuesAbove {
 			above = g.lap
@@ -258,11 +256,10 @@ func (s *steel) jambs(w *WallLines) {
 		near, far := w.jambTops(h)
 		if near == far {
 			g.count *= 2
-			g.countBy = by("2·jambs", Count("jambs", int64(m.JambBars), "Bars "+m.Mark+" Jamb bars"))
-			g.lengthBy = by("h−cover", s.units.Len("h", near, "top at the jambs"), s.units.Len("cover", m.Cover, "Bars "+m.Mark))
+			g.countBy = s.by("2·jambs", Count("jambs", int64(m.JambBars), s.words("Bars ", m.Mark, " Jamb bars")))
+			g.lengthBy = s.by("h−cover", s.units.Len("h", near, "top at the jambs"), s.units.Len("cover", m.Cover, s.words("Bars ", m.Mark)))
 			if above > 0 {
-				g.lengthBy.text += "+lap"
-				g.lengthBy.operands = append(g.lengthBy.operands, s.lapOf(m, m.Jamb))
+				g.lengthBy = s.more(g.lengthBy, "+lap", s.lapOf(m, m.Jamb))
 			}
 			if l := near - m.Cover; l > 0 {
 				g.length = l + above
@@ -316,8 +313,8 @@ func (s *steel) dowel(w *WallLines, m *BarMark, opening string, n int64, from st
 	s.add(barGroup{
 		rule: "R-DOWEL", mark: m.Mark, opening: opening, bar: b, count: n, length: b.BentLength(j, leg), mk: m,
 		shape: shapeHook, legs: []length.Length{j, leg}, countFrom: from,
-		lengthBy: s.bentBy(b, "J+depth−inset+lap", s.units.Len("J", j, "hook of "+b.Size+" out to out"),
-			s.units.Len("depth", max(w.Footing.Depth, inset), "Footings "+w.Footing.Mark), s.units.Len("inset", inset, "Job Footing cover"), s.lapOf(m, b)),
+		lengthBy: s.bentBy(b, "J+depth−inset+lap", s.units.Len("J", j, s.words("hook of ", b.Size, " out to out")),
+			s.units.Len("depth", max(w.Footing.Depth, inset), s.words("Footings ", w.Footing.Mark)), s.units.Len("inset", inset, "Job Footing cover"), s.lapOf(m, b)),
 	})
 }
 
