@@ -9,6 +9,7 @@ import (
 	"hash/crc32"
 	"io"
 	"io/fs"
+	"path"
 	"runtime"
 	"slices"
 	"sort"
@@ -97,7 +98,7 @@ func (s *partStore) write(w io.Writer) error {
 	zw := zip.NewWriter(w)
 	for i, name := range names {
 		p := &packed[i]
-		h := &zip.FileHeader{Name: name, Method: zip.Deflate, CRC32: p.crc.Sum32(), CompressedSize64: p.out.size, UncompressedSize64: p.size}
+		h := &zip.FileHeader{Name: name, Method: p.method, CRC32: p.crc.Sum32(), CompressedSize64: p.out.size, UncompressedSize64: p.size}
 		//lint:ignore SA1019 CreateRaw looks at no other date: 1 January 1980
 		h.ModifiedDate = 1<<5 | 1
 		raw, err := zw.CreateRaw(h)
@@ -113,9 +114,10 @@ func (s *partStore) write(w io.Writer) error {
 
 // packedPart is a part made smaller, with what the zip file says of it.
 type packedPart struct {
-	out  blocks
-	crc  hash.Hash32
-	size uint64
+	method uint16
+	out    blocks
+	crc    hash.Hash32
+	size   uint64
 }
 
 // blocks are bytes in blocks, which grow without being moved.
@@ -181,6 +183,14 @@ func (s *partStore) pack(names []string) ([]packedPart, error) {
 		i := order[k]
 		p := &packed[i]
 		p.crc = crc32.NewIEEE()
+		if b := s.parts[names[i]]; isPacked(names[i]) && s.late[names[i]] == nil {
+			p.method, p.out, p.size = zip.Store, *b, b.size
+			for _, of := range b.of {
+				_, _ = p.crc.Write(of) // a sum fails on nothing
+			}
+			return nil
+		}
+		p.method = zip.Deflate
 		small := packers.Get().(*flate.Writer)
 		defer packers.Put(small)
 		small.Reset(&p.out)
@@ -190,6 +200,15 @@ func (s *partStore) pack(names []string) ([]packedPart, error) {
 		return small.Close()
 	})
 	return packed, err
+}
+
+// isPacked tells the pictures that would not get smaller.
+func isPacked(name string) bool {
+	switch path.Ext(name) {
+	case ".png", ".jpg", ".jpeg", ".gif":
+		return true
+	}
+	return false
 }
 
 // packers are compressors not in use: each has large tables, and a workbook dozens of parts.
