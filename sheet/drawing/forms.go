@@ -61,7 +61,7 @@ func (e *elevation) footing(v *view) {
 		}
 	}
 	f := v.figure(box(from, -e.deep, to, 0))
-	v.fill(tint(black, 0.07), f...)
+	v.fill(tint(black, footingTint), f...)
 	v.outline(stroke{thin, quiet, dashed}, f...)
 }
 

@@ -37,7 +37,7 @@ var hatches = func() []hatch {
 
 // hatched draws a hatch over a figure, over a light ground of its colour; along is the direction its angles count from.
 func (p pen) hatched(h hatch, along float64, figure ...xy) {
-	p.fill(tint(h.colour, 0.16), figure...)
+	p.fill(tint(h.colour, tinted), figure...)
 	p.strokes(h, along, figure)
 }
 

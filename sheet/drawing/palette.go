@@ -1,104 +1,143 @@
 package drawing
 
 import (
-	"cmp"
-	"encoding/binary"
-	"image"
 	"image/color"
-	"iter"
-	"slices"
+	"sync"
 )
 
-// stretch is a number of pixels of one colour beside one another.
-type stretch struct {
-	colour uint32 // its bytes, red first
-	pixels int
-}
+// Every picture has one palette, so that it is painted in bytes from the start: the colours of drawings in full, and what the
+// edges between two of them come to. A colour that is not in it, as where three meet in a pixel, is painted as the nearest.
 
-// paletted reduces a drawing to the 256 colours that most of its pixels have: a third of the bytes, and nothing that an eye
-// would miss, for what else there is are edges between two of them. Equal pictures come to equal palettes.
-func paletted(m *image.RGBA) *image.Paletted {
-	counts := map[uint32]int{}
-	for s := range stretches(m) {
-		counts[s.colour] += s.pixels
-	}
-	colours := make([]uint32, 0, len(counts))
-	for c := range counts {
-		colours = append(colours, c)
-	}
-	slices.SortFunc(colours, func(a, b uint32) int {
-		if d := cmp.Compare(counts[b], counts[a]); d != 0 {
-			return d
+// shades is the number of steps from the ground's colour to the ink's at an edge: a pixel covered by half takes the middle one.
+const shades = 15
+
+// tinted is the part of a pour's colour in its ground, under its hatch; footingTint that of black in a footing.
+const (
+	tinted      = 0.16
+	footingTint = 0.07
+)
+
+var (
+	hues = []color.NRGBA{orange, sky, green, blue, vermilion, purple}
+	// inks are the colours that drawings are painted with.
+	inks = func() []color.NRGBA {
+		all := append([]color.NRGBA{white, ink, quiet, faint, black, tint(black, tinted), tint(black, footingTint)}, hues...)
+		for _, c := range hues {
+			all = append(all, tint(c, tinted))
 		}
-		return cmp.Compare(a, b)
-	})
-	index := make(map[uint32]uint8, len(colours))
-	const most = 256
-	pal := make(color.Palette, 0, most)
-	for i, c := range colours {
-		if i < most {
-			index[c] = uint8(i)
-			pal = append(pal, color.RGBA{uint8(c >> 24), uint8(c >> 16), uint8(c >> 8), uint8(c)})
-			continue
+		return all
+	}()
+)
+
+// palette are the colours of pictures: at most mostColours, white first.
+var palette = sync.OnceValue(func() color.Palette {
+	var out color.Palette
+	have := map[color.NRGBA]bool{}
+	add := func(c color.NRGBA) {
+		if !have[c] && len(out) < mostColours {
+			have[c] = true
+			out = append(out, c)
 		}
-		index[c] = nearest(colours[:most], c)
 	}
-	out := image.NewPaletted(m.Bounds(), pal)
-	at := 0
-	for s := range stretches(m) {
-		if s.colour != colours[0] { // the colour of most pixels is 0, as the picture begins
-			of := index[s.colour]
-			part := out.Pix[at : at+s.pixels]
-			for i := range part {
-				part[i] = of
-			}
+	between := func(a, b color.NRGBA, steps int) {
+		for i := 1; i < steps; i++ {
+			add(mixed(a, b, i, steps))
 		}
-		at += s.pixels
+	}
+	for _, c := range inks {
+		add(c)
+	}
+	for _, c := range hues { // lines on paper, and hatches on their own ground
+		between(white, c, shades)
+	}
+	for v := 0; v < 256; v += 8 { // letters and thin lines on paper
+		add(color.NRGBA{uint8(v), uint8(v), uint8(v), 0xFF})
+	}
+	for _, c := range hues { // letters and thin lines on a hatch's ground and over coloured lines
+		between(tint(c, tinted), ink, 7)
+		between(c, ink, 4)
+	}
+	for i, a := range hues { // coloured lines over one another
+		for _, b := range hues[i+1:] {
+			between(a, b, 3)
+		}
+	}
+	for _, a := range hues { // and over other grounds
+		for _, b := range []color.NRGBA{tint(sky, tinted), tint(orange, tinted)} {
+			between(a, b, 3)
+		}
 	}
 	return out
-}
+})
 
-// stretches reads a picture row by row, a stretch going on in the next row.
-func stretches(m *image.RGBA) iter.Seq[stretch] {
-	return func(yield func(stretch) bool) {
-		b := m.Bounds()
-		var now stretch
-		for y := b.Min.Y; y < b.Max.Y; y++ {
-			row := m.Pix[m.PixOffset(b.Min.X, y):m.PixOffset(b.Max.X, y)]
-			for len(row) >= 4 {
-				c := binary.BigEndian.Uint32(row)
-				if c != now.colour {
-					if now.pixels > 0 && !yield(now) {
-						return
-					}
-					now = stretch{colour: c}
-				}
-				n := 4
-				two := uint64(c)<<32 | uint64(c)
-				for len(row) >= n+8 && binary.BigEndian.Uint64(row[n:]) == two {
-					n += 8
-				}
-				now.pixels += n / 4
-				row = row[n:]
-			}
-		}
-		if now.pixels > 0 {
-			yield(now)
-		}
+// unknown stands for a mix not worked out yet: no palette has so many colours.
+const (
+	unknown     = 0xFF
+	mostColours = unknown
+)
+
+// inkPlaces are the places of the inks, which are those of their colours in the palette.
+var inkPlaces = sync.OnceValue(func() map[color.NRGBA]int {
+	out := map[color.NRGBA]int{}
+	for i, c := range inks {
+		out[c] = i
 	}
+	return out
+})
+
+// mixed is the i-th of steps from a to b.
+func mixed(a, b color.NRGBA, i, steps int) color.NRGBA {
+	mix := func(a, b uint8) uint8 { return uint8((int(a)*(steps-i) + int(b)*i + steps/2) / steps) }
+	return color.NRGBA{mix(a.R, b.R), mix(a.G, b.G), mix(a.B, b.B), 0xFF}
 }
 
-func nearest(among []uint32, c uint32) uint8 {
+// nearest is the place of the palette's colour that differs least, in squares of red, green and blue.
+func nearest(c color.NRGBA) uint8 {
 	best, at := int(^uint(0)>>1), 0
-	for i, a := range among {
-		d := 0
-		for shift := 0; shift < 32; shift += 8 {
-			e := int(a>>shift&0xFF) - int(c>>shift&0xFF)
-			d += e * e
-		}
-		if d < best {
+	for i, p := range paletteColours() {
+		r, g, b := int(p.R)-int(c.R), int(p.G)-int(c.G), int(p.B)-int(c.B)
+		if d := r*r + g*g + b*b; d < best {
 			best, at = d, i
 		}
 	}
 	return uint8(at)
+}
+
+var paletteColours = sync.OnceValue(func() []color.NRGBA {
+	var out []color.NRGBA
+	for _, c := range palette() {
+		out = append(out, c.(color.NRGBA))
+	}
+	return out
+})
+
+// wash is what an ink makes of each colour of the palette in each shade, from none to full; worked out when it is first met.
+type wash struct {
+	full  color.NRGBA
+	made  bool
+	place uint8 // of the ink in the palette
+	of    [shades + 1][256]uint8
+}
+
+func (w *wash) begin(c color.NRGBA) {
+	w.full, w.made, w.place = c, true, nearest(c)
+	for s := range w.of {
+		for g := range w.of[s] {
+			switch s {
+			case 0:
+				w.of[s][g] = uint8(g)
+			case shades:
+				w.of[s][g] = w.place
+			default:
+				w.of[s][g] = unknown
+			}
+		}
+	}
+}
+
+// mix works one out.
+func (w *wash) mix(shade int, ground uint8) uint8 {
+	m := nearest(mixed(paletteColours()[ground], w.full, shade, shades))
+	w.of[shade][ground] = m
+	return m
 }

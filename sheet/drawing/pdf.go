@@ -1,12 +1,10 @@
 package drawing
 
 import (
-	"bytes"
 	"image"
 	"image/color"
 	"io"
 	"math"
-	"sync"
 	"time"
 
 	"codeberg.org/go-pdf/fpdf"
@@ -25,30 +23,17 @@ type document struct {
 
 // pdfState is the transform from canvas to page, y upwards, and the pen.
 type pdfState struct {
-	a, b, c, d, e, f float64
-	colour           color.Color
-	width            float64
-	dash             []float64
-	offset           float64
+	frame
+	colour color.Color
+	width  float64
+	dash   []float64
+	offset float64
 }
 
 const (
 	pdfFamily   = "sans"
 	pdfProducer = "wallbill"
 )
-
-// typefaces are the font files put into a document.
-var typefaces = sync.OnceValue(func() (out [2][]byte) {
-	for i, bold := range []bool{false, true} {
-		f := face(bold, 10)
-		var b bytes.Buffer
-		if _, err := f.Face.WriteSourceTo(nil, &b); err != nil {
-			panic("drawing: the built-in typeface: " + err.Error())
-		}
-		out[i] = b.Bytes()
-	}
-	return out
-})
 
 func newDocument(title string, created time.Time) *document {
 	f := fpdf.NewCustom(&fpdf.InitType{UnitStr: "pt", Size: fpdf.SizeType{Wd: 792, Ht: 612}})
@@ -61,7 +46,7 @@ func newDocument(title string, created time.Time) *document {
 	f.SetMargins(0, 0, 0)
 	f.SetAutoPageBreak(false, 0)
 	for i, style := range []string{"", "B"} {
-		f.AddUTF8FontFromBytes(pdfFamily, style, typefaces()[i])
+		f.AddUTF8FontFromBytes(pdfFamily, style, typefaceOf(i == 1).ttf)
 	}
 	return &document{f: f, stack: []pdfState{{}}}
 }
@@ -70,7 +55,7 @@ func newDocument(title string, created time.Time) *document {
 func (d *document) page(wide, high float64) {
 	d.f.AddPageFormat("P", fpdf.SizeType{Wd: wide, Ht: high})
 	d.high = high
-	d.stack = []pdfState{{a: 1, d: 1, colour: color.Black, width: 1}}
+	d.stack = []pdfState{{frame: levelFrame, colour: color.Black, width: 1}}
 	vg.Initialize(d)
 }
 
@@ -103,24 +88,13 @@ func (d *document) SetColor(c color.Color) {
 }
 
 // Rotate is vg.Canvas.
-func (d *document) Rotate(rad float64) {
-	t := d.top()
-	s, c := math.Sincos(rad)
-	t.a, t.b, t.c, t.d = t.a*c+t.c*s, t.b*c+t.d*s, t.c*c-t.a*s, t.d*c-t.b*s
-}
+func (d *document) Rotate(rad float64) { d.top().rotate(rad) }
 
 // Translate is vg.Canvas.
-func (d *document) Translate(pt vg.Point) {
-	t := d.top()
-	x, y := float64(pt.X), float64(pt.Y)
-	t.e, t.f = t.e+t.a*x+t.c*y, t.f+t.b*x+t.d*y
-}
+func (d *document) Translate(pt vg.Point) { d.top().translate(pt) }
 
 // Scale is vg.Canvas.
-func (d *document) Scale(x, y float64) {
-	t := d.top()
-	t.a, t.b, t.c, t.d = t.a*x, t.b*x, t.c*y, t.d*y
-}
+func (d *document) Scale(x, y float64) { d.top().scale(x, y) }
 
 // Push is vg.Canvas.
 func (d *document) Push() { d.stack = append(d.stack, *d.top()) }
@@ -130,9 +104,8 @@ func (d *document) Pop() { d.stack = d.stack[:len(d.stack)-1] }
 
 // at is a point on the page, y downwards as the library has it.
 func (d *document) at(p vg.Point) (x, y float64) {
-	t := d.top()
-	px, py := float64(p.X), float64(p.Y)
-	return t.a*px + t.c*py + t.e, d.high - (t.b*px + t.d*py + t.f)
+	q := d.top().frame.at(xy{float64(p.X), float64(p.Y)})
+	return q.x, d.high - q.y
 }
 
 // Stroke is vg.Canvas.

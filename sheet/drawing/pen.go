@@ -3,11 +3,7 @@ package drawing
 import (
 	"image/color"
 	"math"
-	"sync"
 
-	stdfont "golang.org/x/image/font"
-	"gonum.org/v1/plot/font"
-	"gonum.org/v1/plot/font/liberation"
 	"gonum.org/v1/plot/vg"
 )
 
@@ -54,23 +50,6 @@ const (
 	atCentre = 0.5
 	atRight  = 1.0
 )
-
-// face is the typeface of every drawing: Liberation Sans, which has the widths of Arial.
-func face(bold bool, size float64) font.Face {
-	f := font.Font{Typeface: "Liberation", Variant: "Sans"}
-	if bold {
-		f.Weight = stdfont.WeightBold
-	}
-	return fonts().Lookup(f, vg.Length(size))
-}
-
-var fonts = sync.OnceValue(func() *font.Cache { return font.NewCache(liberation.Collection()) })
-
-// textWidth of a text in points.
-func textWidth(s string, bold bool, size float64) float64 {
-	f := face(bold, size)
-	return float64(f.Width(s))
-}
 
 // pen draws on a page whose lengths are points.
 type pen struct{ c vg.Canvas }

@@ -50,7 +50,7 @@ func (s *Sheet) PNG(w io.Writer) error {
 	p := newPicture()
 	defer p.free()
 	s.paint(pen{p}) // the ground is white already
-	return pngFast.Encode(w, paletted(p.pixels))
+	return p.write(w)
 }
 
 // SVG writes the drawing as scalable vector graphics, with its title and description for readers that do not see it.
