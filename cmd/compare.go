@@ -101,7 +101,7 @@ func titles(oldPath, newPath string, old, now *revision.Run) (from, to string) {
 
 // runOf is the run of a priced workbook by its Record, or of a schedule priced on the fly, with the units it reports in.
 func (a *app) runOf(path string, h how) (*revision.Run, length.System, error) {
-	book, err := sheet.Open(path, a.limits)
+	book, err := sheet.OpenInputs(path, a.limits)
 	if err != nil {
 		return nil, 0, err
 	}

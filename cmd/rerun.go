@@ -6,7 +6,6 @@ import (
 	"io"
 	"os"
 	"path/filepath"
-	"runtime/debug"
 	"strings"
 
 	"wallbill/pricing/revision"
@@ -28,8 +27,8 @@ type rerun struct {
 // replaced is the workbook that a run is about to replace.
 type replaced struct {
 	there bool
-	ours  bool          // a priced workbook: the results are put into it
-	run   *revision.Run // nil: no readable Record
+	book  *sheet.Workbook // a priced workbook: the results are put into it; nil for any other
+	run   *revision.Run   // nil: no readable Record
 	said  []takeoff.Finding
 }
 
@@ -76,10 +75,8 @@ func (a *app) newRerun(w *work, out string, inPlace bool, against string, h how)
 	return r, nil
 }
 
-// compareRuns compares two runs. It makes hundreds of takeoffs that are thrown away at once: the collector runs more seldom
-// meanwhile.
+// compareRuns compares two runs.
 func compareRuns(old, now *revision.Run) (*revision.Changes, error) {
-	defer debug.SetGCPercent(debug.SetGCPercent(300))
 	return revision.Compare(old, now, revision.Options{Version: Version})
 }
 
@@ -100,12 +97,14 @@ func (a *app) replacedBy(out string) (*replaced, error) {
 	say := func(format string, args ...any) {
 		b.said = append(b.said, takeoff.Finding{Severity: takeoff.Warning, At: takeoff.Ref{File: filepath.Base(out), Tab: "Record"}, Message: fmt.Sprintf(format, args...)})
 	}
-	book, err := sheet.Open(out, a.limits)
+	book, err := sheet.OpenInputs(out, a.limits)
 	if err != nil {
 		say("the workbook that is replaced cannot be read (%v); it is kept, and this run has none to compare with", cause(err))
 		return b, nil
 	}
-	b.ours = book.Priced()
+	if book.Priced() {
+		b.book = book
+	}
 	run, edited, err := book.ReadRecord()
 	switch {
 	case errors.Is(err, sheet.ErrNoRecord):
@@ -141,9 +140,9 @@ func (b *replaced) number() int {
 // writeRun keeps the workbook that stands there and writes the new one in its place, whole. The results are put into the
 // schedule on a first run and in place, else into the workbook that is replaced with the schedule's tabs renewed.
 func (a *app) writeRun(r *rerun, w *work) error {
-	previous := ""
-	if !r.inPlace && r.before.ours {
-		previous = r.out
+	var previous *sheet.Workbook
+	if !r.inPlace {
+		previous = r.before.book
 	}
 	base, notes, err := w.source.OpenForRun(previous)
 	if err != nil {

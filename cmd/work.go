@@ -82,7 +82,7 @@ func (a *app) read(path string, h *how) (*work, error) {
 		}
 		return &work{path: path, source: source, job: job, findings: findings, reading: findings[:len(findings):len(findings)], tabs: source.TabOrder()}, nil
 	}
-	book, err := sheet.Open(path, a.limits)
+	book, err := sheet.OpenInputs(path, a.limits)
 	if err != nil {
 		return nil, err
 	}

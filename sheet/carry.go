@@ -54,7 +54,7 @@ func (w *Workbook) open(limits Limits, inMemory int64) (f *excelize.File, err er
 			f, err = nil, refuse(w.Path, nil, "its tabs cannot be carried over: %v", p)
 		}
 	}()
-	data, err := withoutLeftovers(w.data)
+	data, err := w.carried()
 	if err != nil {
 		return nil, refuse(w.Path, err, "its tabs cannot be carried over: %v", err)
 	}
@@ -226,59 +226,70 @@ type relationOut struct {
 	Mode   string `xml:"TargetMode,attr,omitempty"`
 }
 
-// withoutLeftovers gives the workbook without what a priced one must not carry: macros, and the list of the order in which
-// formulas were computed, which new formulas make wrong and every program makes itself. The same bytes when it has neither;
-// the schedule's own file keeps both.
-func withoutLeftovers(data []byte) ([]byte, error) {
-	zr, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
+// carried gives the workbook without what a priced one must not carry: macros, and the list of the order in which formulas
+// were computed, which new formulas make wrong and every program makes itself. The results that a run replaces are blank in
+// it. The same bytes when it has none of these; the schedule's own file keeps them.
+func (w *Workbook) carried() ([]byte, error) {
+	zr, err := zip.NewReader(bytes.NewReader(w.data), int64(len(w.data)))
 	if err != nil {
 		return nil, err
 	}
-	found := false
-	isLeftover := func(name string) bool {
-		key := partKey(name)
+	found := len(w.replaced) > 0
+	isLeftover := func(key string) bool {
 		return strings.HasPrefix(key, "xl/vba") || strings.HasPrefix(key, "xl/_rels/vba") || key == "xl/calcchain.xml"
 	}
 	for _, f := range zr.File {
-		found = found || isLeftover(f.Name)
+		found = found || isLeftover(partKey(f.Name))
 	}
 	if !found {
-		return data, nil
+		return w.data, nil
 	}
 	var out bytes.Buffer
 	zw := zip.NewWriter(&out)
 	for _, f := range zr.File {
-		if isLeftover(f.Name) {
+		var b []byte
+		switch key := partKey(f.Name); {
+		case isLeftover(key):
+			continue
+		case w.replaced[key]:
+			b = []byte(blankTab)
+		case key == "[content_types].xml":
+			b, err = changedPart(f, plainContentTypes)
+		case key == "xl/_rels/workbook.xml.rels":
+			b, err = changedPart(f, plainRelations)
+		default:
+			if err := zw.Copy(f); err != nil {
+				return nil, err
+			}
 			continue
 		}
-		in, err := f.Open()
 		if err != nil {
 			return nil, err
 		}
-		b, err := io.ReadAll(in)
-		_ = in.Close()
+		to, err := zw.Create(f.Name)
 		if err != nil {
 			return nil, err
 		}
-		switch partKey(f.Name) {
-		case "[content_types].xml":
-			b, err = plainContentTypes(b)
-		case "xl/_rels/workbook.xml.rels":
-			b, err = plainRelations(b)
-		}
-		if err != nil {
-			return nil, err
-		}
-		w, err := zw.Create(f.Name)
-		if err != nil {
-			return nil, err
-		}
-		if _, err := w.Write(b); err != nil {
+		if _, err := to.Write(b); err != nil {
 			return nil, err
 		}
 	}
 	err = zw.Close()
 	return out.Bytes(), err
+}
+
+// changedPart is what change makes of a part.
+func changedPart(f *zip.File, change func([]byte) ([]byte, error)) ([]byte, error) {
+	in, err := f.Open()
+	if err != nil {
+		return nil, err
+	}
+	defer in.Close()
+	b, err := io.ReadAll(in)
+	if err != nil {
+		return nil, err
+	}
+	return change(b)
 }
 
 func plainContentTypes(b []byte) ([]byte, error) {

@@ -52,7 +52,7 @@ func userWorkbook(t *testing.T) []byte {
 
 func addResults(t *testing.T, data []byte) []byte {
 	t.Helper()
-	w, err := openBytes("job.xlsx", data, DefaultLimits)
+	w, err := openBytes("job.xlsx", data, DefaultLimits, false)
 	require.NoError(t, err)
 	f, err := w.OpenForResults(DefaultLimits)
 	require.NoError(t, err)

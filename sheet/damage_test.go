@@ -229,7 +229,7 @@ func TestOtherRefusals(t *testing.T) {
 func TestEveryCutRefused(t *testing.T) {
 	whole := changed(t, func(map[string]string) {})
 	for n := range len(whole) {
-		_, err := openBytes("job.xlsx", whole[:n], DefaultLimits)
+		_, err := openBytes("job.xlsx", whole[:n], DefaultLimits, false)
 		var fe *FileError
 		require.ErrorAs(t, err, &fe, "the first %d of %d bytes", n, len(whole))
 	}
@@ -247,7 +247,7 @@ func TestFlippedBytes(t *testing.T) {
 		for range 1 + rng.IntN(3) {
 			bad[rng.IntN(len(bad))] ^= byte(1 << rng.IntN(8))
 		}
-		w, err := openBytes("job.xlsx", bad, DefaultLimits)
+		w, err := openBytes("job.xlsx", bad, DefaultLimits, false)
 		if err != nil {
 			var fe *FileError
 			require.ErrorAs(t, err, &fe)
@@ -269,7 +269,7 @@ func FuzzOpen(f *testing.F) {
 	f.Add([]byte("Run,Wall"))
 	small := Limits{FileBytes: 1 << 20, UnpackedBytes: 1 << 22, Rows: 1000}
 	f.Fuzz(func(t *testing.T, data []byte) {
-		w, err := openBytes("job.xlsx", data, small)
+		w, err := openBytes("job.xlsx", data, small, false)
 		if err != nil {
 			var fe *FileError
 			if !errors.As(err, &fe) || strings.ContainsAny(err.Error(), "\n\x1b") {
@@ -289,7 +289,7 @@ func FuzzSheet(f *testing.F) {
 	f.Add([]byte(`<worksheet><sheetData><row><c t="inlineStr"><is><r><t>a</t></r></is></c><c><f>1</f></c><c s="1"><v>1</v></c></row></sheetData></worksheet>`))
 	small := Limits{FileBytes: 1 << 20, UnpackedBytes: 1 << 22, Rows: 1000}
 	f.Fuzz(func(t *testing.T, xml []byte) {
-		w, err := openBytes("job.xlsx", changed(t, func(p map[string]string) { p["xl/worksheets/sheet1.xml"] = string(xml) }), small)
+		w, err := openBytes("job.xlsx", changed(t, func(p map[string]string) { p["xl/worksheets/sheet1.xml"] = string(xml) }), small, false)
 		if err != nil {
 			var fe *FileError
 			if !errors.As(err, &fe) {
@@ -322,7 +322,7 @@ func FuzzPart(f *testing.F) {
 	f.Fuzz(func(t *testing.T, part byte, content []byte) {
 		parts := maps.Clone(plain)
 		parts[partsOfWorkbook[int(part)%len(partsOfWorkbook)]] = string(content)
-		w, err := openBytes("job.xlsx", packParts(t, parts), small)
+		w, err := openBytes("job.xlsx", packParts(t, parts), small, false)
 		if err != nil {
 			var fe *FileError
 			if !errors.As(err, &fe) || strings.ContainsAny(err.Error(), "\n\x1b") {
@@ -336,7 +336,7 @@ func FuzzPart(f *testing.F) {
 		if carried == nil {
 			return
 		}
-		again, err := openBytes("job.xlsx", carried, small)
+		again, err := openBytes("job.xlsx", carried, small, false)
 		if err != nil {
 			t.Fatalf("carried on it cannot be read: %v", err)
 		}

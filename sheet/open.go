@@ -46,6 +46,8 @@ type Workbook struct {
 	SHA256 string // of the file, hexadecimal
 	data   []byte
 	tabs   []schedule.Tab
+	// replaced are the parts, by partKey, of the results of an earlier run: OpenInputs looks at none but the Record.
+	replaced map[string]bool
 }
 
 // Book is what the tabs hold, as the reader of schedules wants it. File is the file's name.
@@ -55,12 +57,18 @@ func (w *Workbook) Book() schedule.Book {
 
 // Open reads the workbook at path in one pass over each of its parts. What cannot be read whole is refused with a
 // *FileError: nothing of a damaged sheet is ever given back.
-func Open(path string, limits Limits) (*Workbook, error) {
+func Open(path string, limits Limits) (*Workbook, error) { return open(path, limits, false) }
+
+// OpenInputs is Open for what a run reads of a workbook. Of the results of an earlier run that is the Record alone: the other
+// results tabs, which the run replaces, are not looked at, and no limit of rows holds for them.
+func OpenInputs(path string, limits Limits) (*Workbook, error) { return open(path, limits, true) }
+
+func open(path string, limits Limits, inputs bool) (*Workbook, error) {
 	data, err := readFile(path, limits)
 	if err != nil {
 		return nil, err
 	}
-	return openBytes(path, data, limits)
+	return openBytes(path, data, limits, inputs)
 }
 
 // openRegular opens a file to be read; whoever gets it closes it. What is no file is refused, and not opened: opening a
@@ -131,8 +139,8 @@ func megabytes(n int64) string {
 	return fmt.Sprintf("%d MB", n>>20)
 }
 
-// openBytes is Open for a file already in memory.
-func openBytes(path string, data []byte, limits Limits) (w *Workbook, err error) {
+// openBytes is Open, or OpenInputs, for a file already in memory.
+func openBytes(path string, data []byte, limits Limits, inputs bool) (w *Workbook, err error) {
 	defer func() {
 		// The standard library's unpacking is trusted not to panic, but a batch must outlive one that does.
 		if p := recover(); p != nil {
@@ -146,16 +154,20 @@ func openBytes(path string, data []byte, limits Limits) (w *Workbook, err error)
 	if err != nil {
 		return nil, refuse(path, err, "damaged or cut off: the list of its parts, at the end of the file, cannot be read")
 	}
-	r := &reader{path: path, limits: limits, parts: map[string]*zipPart{}, left: limits.UnpackedBytes}
+	r := &reader{path: path, limits: limits, parts: map[string]*zipPart{}, left: limits.UnpackedBytes, replaced: map[string]bool{}}
 	if err := r.list(zr); err != nil {
 		return nil, err
 	}
-	tabs, err := r.read()
-	if err != nil {
+	w = &Workbook{Path: path, data: data, replaced: r.replaced}
+	if inputs {
+		r.ours = w.resultsListed()
+	}
+	if w.tabs, err = r.read(); err != nil {
 		return nil, err
 	}
 	sum := sha256.Sum256(data)
-	return &Workbook{Path: path, SHA256: hex.EncodeToString(sum[:]), data: data, tabs: tabs}, nil
+	w.SHA256 = hex.EncodeToString(sum[:])
+	return w, nil
 }
 
 // notZip says in one line what a file is that is no zip file by its first bytes; empty for a zip file.
@@ -237,6 +249,9 @@ type reader struct {
 	fills  int                 // cells filled from merged ones
 	scan   *xmlscan.Scanner
 	tab    string // being read, for errors
+
+	ours     map[string]bool // lower-case names of the results tabs of an earlier run
+	replaced map[string]bool // their parts
 
 	strings  []string
 	dates    []bool // by cell format
@@ -517,6 +532,14 @@ func (r *reader) read() ([]schedule.Tab, error) {
 		}
 		if !strings.HasSuffix(rel.kind, "/worksheet") {
 			continue // a chart on a tab of its own holds no cells
+		}
+		if r.ours[key] {
+			r.replaced[rel.target] = true
+			if !strings.EqualFold(e.name, tabRecord) {
+				r.parts[rel.target].done = true // not looked at
+				tabs = append(tabs, schedule.Tab{Name: e.name})
+				continue
+			}
 		}
 		r.tab = e.name
 		rows, err := r.readSheet(rel.target, e.name)

@@ -78,7 +78,7 @@ func cellListing(tab schedule.Tab) string {
 
 func readOne(t *testing.T, data []byte) schedule.Tab {
 	t.Helper()
-	w, err := openBytes("job.xlsx", data, DefaultLimits)
+	w, err := openBytes("job.xlsx", data, DefaultLimits, false)
 	require.NoError(t, err)
 	require.NotEmpty(t, w.tabs)
 	return w.tabs[0]
@@ -243,7 +243,7 @@ func bigSheet(tb testing.TB, rows int) []byte {
 func BenchmarkOpen10000x20(b *testing.B) {
 	data := bigSheet(b, 10_000)
 	for b.Loop() {
-		if _, err := openBytes("job.xlsx", data, DefaultLimits); err != nil {
+		if _, err := openBytes("job.xlsx", data, DefaultLimits, false); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -283,7 +283,7 @@ func TestLimits(t *testing.T) {
 		fmt.Fprintf(&s, `<row r="%d"><c r="XFD%d"><v>1</v></c></row>`, r, r)
 	}
 	s.WriteString("</sheetData>")
-	_, err = openBytes("job.xlsx", packParts(t, plainParts(s.String())), DefaultLimits)
+	_, err = openBytes("job.xlsx", packParts(t, plainParts(s.String())), DefaultLimits, false)
 	assert.ErrorContains(t, err, "over the limit of 10000000 cells")
 }
 
@@ -340,7 +340,7 @@ func TestListsWithoutEnd(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			begun := time.Now()
-			_, err := openBytes("job.xlsx", changed(t, c.change), DefaultLimits)
+			_, err := openBytes("job.xlsx", changed(t, c.change), DefaultLimits, false)
 			assert.Less(t, time.Since(begun), 30*time.Second)
 			if c.want == "" {
 				require.NoError(t, err)

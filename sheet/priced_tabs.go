@@ -94,11 +94,7 @@ func (w *Workbook) results() (map[string]bool, error) {
 		return nil, err
 	}
 	if list := props[resultsProperty]; list != "" {
-		ours := map[string]bool{}
-		for _, name := range strings.Split(list, ";") {
-			ours[strings.ToLower(strings.TrimSpace(name))] = true
-		}
-		return ours, nil
+		return listed(list), nil
 	}
 	for i := range w.tabs {
 		if t := &w.tabs[i]; strings.EqualFold(t.Name, tabRecord) {
@@ -110,6 +106,29 @@ func (w *Workbook) results() (map[string]bool, error) {
 		}
 	}
 	return nil, nil
+}
+
+func listed(list string) map[string]bool {
+	ours := map[string]bool{}
+	for _, name := range strings.Split(list, ";") {
+		ours[strings.ToLower(strings.TrimSpace(name))] = true
+	}
+	return ours
+}
+
+// resultsListed are the lower-case names of the results tabs that the document's properties list.
+func (w *Workbook) resultsListed() map[string]bool {
+	props, err := w.properties()
+	if err != nil {
+		return nil // what stands on the tabs tells
+	}
+	ours := listed(props[resultsProperty])
+	for name := range ours {
+		if !allResults()[name] {
+			delete(ours, name)
+		}
+	}
+	return ours
 }
 
 // takenName is what is wrong with a user's own tab that has a results tab's name.

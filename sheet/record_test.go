@@ -52,7 +52,7 @@ func writeRun(t *testing.T, run *revision.Run, bid *pricing.Bid, source *Source)
 
 func readRun(t *testing.T, book []byte) (*revision.Run, bool) {
 	t.Helper()
-	w, err := openBytes("run.xlsx", book, DefaultLimits)
+	w, err := openBytes("run.xlsx", book, DefaultLimits, false)
 	require.NoError(t, err)
 	run, edited, err := w.ReadRecord()
 	require.NoError(t, err)
@@ -183,4 +183,38 @@ func TestResultsWithoutProperties(t *testing.T) {
 	require.NoError(t, err)
 	assert.True(t, edited, "its hash is gone")
 	assert.Equal(t, run.BidTotal().String(), read.BidTotal().String())
+}
+
+// The results of an earlier run are more rows than its schedule: they are not looked at where a run reads the workbook
+// again, the Record apart, so that no limit of rows holds for them.
+func TestResultsAreOverNoLimit(t *testing.T) {
+	run, bid, source := runOf(t, "store", 1, nil)
+	book := writeRun(t, run, bid, source)
+	whole, err := openBytes("store.priced.xlsx", book, DefaultLimits, false)
+	require.NoError(t, err)
+	rows := map[string]int{}
+	for _, tab := range whole.tabs {
+		rows[tab.Name] = len(tab.Rows)
+	}
+	most := max(rows[tabRecord], rows["Walls"], rows["Prices"])
+	require.Greater(t, rows[tabTakeoff], most)
+	few := DefaultLimits
+	few.Rows = most
+	_, err = openBytes("store.priced.xlsx", book, few, false)
+	require.ErrorContains(t, err, "tab Takeoff is over the limit")
+	w, err := openBytes("store.priced.xlsx", book, few, true)
+	require.NoError(t, err)
+	assert.Equal(t, whole.tabNames(), w.tabNames())
+	assert.True(t, w.Priced())
+	again, edited, err := w.ReadRecord()
+	require.NoError(t, err)
+	assert.False(t, edited)
+	assert.Equal(t, run.BidTotal().String(), again.BidTotal().String())
+	for i := range w.tabs {
+		if name := w.tabs[i].Name; name == tabRecord || schedule.TabNamed(name) != nil {
+			assert.Equal(t, whole.tabs[i], w.tabs[i])
+		} else {
+			assert.Empty(t, w.tabs[i].Rows, name)
+		}
+	}
 }

@@ -16,26 +16,22 @@ import (
 	"wallbill/takeoff"
 )
 
-// OpenForRun opens what the results of a run are written into: the schedule on a first run (previous empty), else the
-// workbook at previous with every tab of the schedule renewed in it. Tabs that only the replaced workbook has stay, and so
-// do formulas that point at the results. The findings say what of the schedule could not be carried.
-func (s *Source) OpenForRun(previous string) (*excelize.File, []takeoff.Finding, error) {
-	if previous == "" {
+// OpenForRun opens what the results of a run are written into: the schedule on a first run (previous nil), else the workbook
+// to be replaced with every tab of the schedule renewed in it. Tabs that only the replaced workbook has stay, and so do
+// formulas that point at the results. The findings say what of the schedule could not be carried.
+func (s *Source) OpenForRun(previous *Workbook) (*excelize.File, []takeoff.Finding, error) {
+	if previous == nil {
 		f, err := s.OpenForResults()
 		return f, nil, err
 	}
-	old, err := Open(previous, s.limits)
-	if err != nil {
-		return nil, nil, err
-	}
-	f, err := old.openWhole(s.limits)
+	f, err := previous.openWhole(s.limits)
 	if err != nil {
 		return nil, nil, err
 	}
 	notes, err := renewTabs(f, s)
 	if err != nil {
 		_ = f.Close()
-		return nil, nil, refuse(previous, err, "the schedule's tabs cannot be renewed in it: %v", err)
+		return nil, nil, refuse(previous.Path, err, "the schedule's tabs cannot be renewed in it: %v", err)
 	}
 	return f, notes, nil
 }

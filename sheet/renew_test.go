@@ -29,7 +29,7 @@ func sourceOf(t *testing.T, path string) *Source {
 // firstRun prices by hand: a schedule's workbook with two results tabs and what the user has added to it since.
 func firstRun(t *testing.T, schedule, priced string) {
 	t.Helper()
-	f, notes, err := sourceOf(t, schedule).OpenForRun("")
+	f, notes, err := sourceOf(t, schedule).OpenForRun(nil)
 	require.NoError(t, err)
 	assert.Empty(t, notes)
 	for _, tab := range []string{"About", "Bid", "My sums"} {
@@ -159,7 +159,7 @@ func TestRenewedTabs(t *testing.T) {
 
 	var first []byte
 	for run := range 4 {
-		g, notes, err := sourceOf(t, schedule).OpenForRun(priced)
+		g, notes, err := sourceOf(t, schedule).OpenForRun(replacing(t, priced))
 		require.NoError(t, err)
 		assert.Empty(t, notes)
 		saveTo(t, g, priced)
@@ -206,7 +206,7 @@ func TestRenewedTabs(t *testing.T) {
 
 		now, err := os.ReadFile(priced)
 		require.NoError(t, err)
-		_, err = openBytes("priced.xlsx", now, DefaultLimits)
+		_, err = openBytes("priced.xlsx", now, DefaultLimits, false)
 		require.NoError(t, err)
 		soundPackage(t, now)
 		if run == 1 {
@@ -231,7 +231,7 @@ func TestNewPictureIsSaid(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, f.AddChart("Three", "K2", &excelize.Chart{Type: excelize.Col, Series: []excelize.ChartSeries{{Name: "Three!$B$1", Categories: "Three!$A$2", Values: "Three!$B$2"}}}))
 	saveTo(t, f, schedule)
-	g, notes, err := sourceOf(t, schedule).OpenForRun(priced)
+	g, notes, err := sourceOf(t, schedule).OpenForRun(replacing(t, priced))
 	require.NoError(t, err)
 	require.Len(t, notes, 1)
 	assert.Equal(t, "Three", notes[0].At.String())
@@ -246,7 +246,7 @@ func TestRenewedStarter(t *testing.T) {
 	require.NoError(t, NewStarter(schedule, Options{}))
 	firstRun(t, schedule, priced)
 	other := office(t, schedule, "xlsx:Calc MS Excel 2007 XML", "xlsx")
-	g, notes, err := sourceOf(t, other).OpenForRun(priced)
+	g, notes, err := sourceOf(t, other).OpenForRun(replacing(t, priced))
 	require.NoError(t, err)
 	assert.Empty(t, notes)
 	saveTo(t, g, priced)
@@ -273,4 +273,15 @@ func TestRawTags(t *testing.T) {
 	assert.Equal(t, `<c r="A1">`, string(renumber([]byte(`<c r="A1" s="9">`), "s", []int{1, 2})), "a number that stood nowhere")
 	assert.Equal(t, "x:row", string(tagName([]byte("</x:row>"))))
 	assert.True(t, strings.HasPrefix(string(transitional([]byte(`<w xmlns="http://purl.oclc.org/ooxml/spreadsheetml/main"/>`))), `<w xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"`))
+}
+
+// replacing is the workbook at a path as a run that replaces it opens it; nil for no path.
+func replacing(t *testing.T, path string) *Workbook {
+	t.Helper()
+	if path == "" {
+		return nil
+	}
+	w, err := OpenInputs(path, DefaultLimits)
+	require.NoError(t, err)
+	return w
 }

@@ -33,7 +33,7 @@ func (s *Source) OpenForResults() (*excelize.File, error) { return s.Schedule.Op
 // ReadSchedule reads the schedule at path and the one price book it names. The error is about the file itself (exit status
 // 1); what is wrong with a cell is a finding, and so is a price book that is missing or damaged, at the Job's cell.
 func ReadSchedule(path string, limits Limits) (*takeoff.Job, []takeoff.Finding, *Source, error) {
-	w, err := Open(path, limits)
+	w, err := OpenInputs(path, limits)
 	if err != nil {
 		return nil, nil, nil, err
 	}

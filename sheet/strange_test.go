@@ -68,7 +68,14 @@ func TestStrangeParts(t *testing.T) {
 	price := func(w *Workbook, previous string) ([]byte, error) {
 		s := *source
 		s.Schedule = w
-		f, _, err := s.OpenForRun(previous)
+		var old *Workbook
+		if previous != "" {
+			var err error
+			if old, err = OpenInputs(previous, DefaultLimits); err != nil {
+				return nil, err
+			}
+		}
+		f, _, err := s.OpenForRun(old)
 		if err != nil {
 			return nil, err
 		}
@@ -78,7 +85,7 @@ func TestStrangeParts(t *testing.T) {
 		return b.Bytes(), err
 	}
 	whole := unpack(t, userWorkbook(t))
-	w, err := openBytes("job.xlsx", packParts(t, whole), DefaultLimits)
+	w, err := openBytes("job.xlsx", packParts(t, whole), DefaultLimits, false)
 	require.NoError(t, err)
 	good, err := price(w, "")
 	require.NoError(t, err)
@@ -89,7 +96,7 @@ func TestStrangeParts(t *testing.T) {
 	refused, priced := 0, 0
 	for range 16 {
 		parts, how := spoiled(rng, whole)
-		w, err := openBytes("job.xlsx", packParts(t, parts), DefaultLimits)
+		w, err := openBytes("job.xlsx", packParts(t, parts), DefaultLimits, false)
 		if err != nil {
 			assert.NotContains(t, err.Error(), "\n", how)
 			refused++
@@ -102,7 +109,7 @@ func TestStrangeParts(t *testing.T) {
 				refused++
 				continue
 			}
-			again, err := openBytes("job.priced.xlsx", out, DefaultLimits)
+			again, err := openBytes("job.priced.xlsx", out, DefaultLimits, false)
 			if !assert.NoError(t, err, how) {
 				continue
 			}
