@@ -148,6 +148,7 @@ func (a *app) writeRun(r *rerun, w *work) error {
 	if err != nil {
 		return err
 	}
+	r.before.book = nil // it is large
 	defer base.Close()
 	w.reading = append(w.reading, notes...)
 	w.findings = append(w.findings, notes...)
