@@ -38,6 +38,8 @@ type barSupply struct {
 	stock   []*PriceRow // rows with a Length; none: no cut plan
 	bent    string      // item of the bent pieces, where it is its own
 	longest length.Length
+	// stockLength is the longest of the stock.
+	stockLength length.Length
 }
 
 // planned tells whether a cut plan buys the size.
@@ -62,6 +64,9 @@ func (s *steel) supplyOf(b *Bar) *barSupply {
 	}
 	if byMass { // cut-and-bent steel
 		p.stock = nil
+	}
+	for _, r := range p.stock {
+		p.stockLength = max(p.stockLength, r.Length)
 	}
 	if longest > 0 {
 		p.longest = min(p.longest, longest)
@@ -103,36 +108,51 @@ func (s *steel) barPool(p *barSupply, level, pour string) *cutPool {
 	})
 }
 
-// poolBars puts the bar list's pieces and the extra runs into their pools. The plans are made with those of the form pieces.
-func (s *steel) poolBars() {
+// poolBars puts the bar list's pieces and the extra runs into their pools, but for the first rows that are there already. The
+// plans are made with those of the form pieces.
+func (s *steel) poolBars(already int) {
 	extras := s.barExtras()
 	s.extraRuns(extras)
 	for i := range s.out.Bars {
 		row := &s.out.Bars[i]
 		p := s.supplyOf(row.Bar)
-		if !p.planned() || row.Bent && p.bent != "" {
-			continue
-		}
-		if row.Length > longestStock(p) {
-			if !row.Bent {
-				continue // its lap is as long as a bar: said when it was to be spliced
+		switch {
+		case !p.cuts(row):
+		case row.Length > p.stockLength:
+			if row.Bent { // else its lap is as long as a bar: said when it was to be spliced
+				s.say(Error, p.stock[0].At.At(p.stock[0].Columns["length"]), "P-BARS", p.item, "no stock length is as long as the %s %s of %s, wall %s",
+					row.Length.Show(s.units.System), row.Shape, row.Mark, row.Wall)
 			}
-			s.say(Error, p.stock[0].At.At(p.stock[0].Columns["length"]), "P-BARS", p.item, "no stock length is as long as the %s %s of %s, wall %s",
-				row.Length.Show(s.units.System), row.Shape, row.Mark, row.Wall)
-			continue
+		case i >= already:
+			s.barPool(p, row.Level, row.Pour).want(row.Length, row.Count, row.Wall, s.words(row.Rule, " ", row.Mark))
 		}
-		s.barPool(p, row.Level, row.Pour).want(row.Length, row.Count, row.Wall, row.Rule+" "+row.Mark)
 	}
 	s.takeOut(extras)
 }
 
-func longestStock(p *barSupply) length.Length {
-	l := length.Length(0)
-	for _, r := range p.stock {
-		l = max(l, r.Length)
+// poolOwn puts the bar list's pieces of a part of the job into pools of its own, wall by wall.
+func (s *steel) poolOwn() {
+	var last *cutPool
+	var lastSupply *barSupply
+	var level, pour string
+	for i := range s.out.Bars {
+		row := &s.out.Bars[i]
+		p := lastSupply
+		if p == nil || p.bar != row.Bar {
+			p = s.supplyOf(row.Bar)
+		}
+		if !p.cuts(row) || row.Length > p.stockLength {
+			continue
+		}
+		if last == nil || p != lastSupply || level != row.Level || pour != row.Pour {
+			last, lastSupply, level, pour = s.barPool(p, row.Level, row.Pour), p, row.Level, row.Pour
+		}
+		last.wantOfWall(row.Length, row.Count, row.Wall, s.words(row.Rule, " ", row.Mark))
 	}
-	return l
 }
+
+// cuts tells whether a row of the bar list is cut from the stock.
+func (b *barSupply) cuts(row *BarRow) bool { return b.planned() && !(row.Bent && b.bent != "") }
 
 // mostPriceDecimals is how fine a stock piece's price is kept for the plan: a price by mass has more.
 const mostPriceDecimals = 8
@@ -197,7 +217,7 @@ func (s *steel) barExtras() []barExtra {
 		case unit.Mass:
 			e.length = q.Mul(x.Unit.Base()).Div(b.MassOf(exact.Int(1))).Length()
 		case unit.Count:
-			e.length = q.Mul(exact.Len(longestStock(p))).Length()
+			e.length = q.Mul(exact.Len(p.stockLength)).Length()
 		default:
 			s.say(Error, x.At.At(x.Columns["unit"]), "P-NET", "extra "+x.Line, "%s is a length; '%s' is no measure of it", p.item, x.Unit)
 			continue
@@ -219,7 +239,7 @@ func (s *steel) extraRuns(extras []barExtra) {
 		first := len(s.out.Bars)
 		longest, lap := e.supply.longest, length.Length(0)
 		if e.row.Unit.Dimension() == unit.Count {
-			longest = longestStock(e.supply)
+			longest = e.supply.stockLength
 		} else {
 			var m *BarMark
 			if w := s.geo.ByMark[ItemKey(e.row.Wall)]; w != nil {

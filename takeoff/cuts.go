@@ -85,6 +85,18 @@ func (c *cutPool) want(l length.Length, n int64, wall, what string) {
 	c.Uses = append(c.Uses, use)
 }
 
+// wantOfWall is want for a pool that is asked wall by wall: like uses of the wall are the last ones there.
+func (c *cutPool) wantOfWall(l length.Length, n int64, wall, what string) {
+	c.counts[l] += n
+	for i := len(c.Uses) - 1; i >= 0 && c.Uses[i].Wall == wall; i-- {
+		if u := &c.Uses[i]; u.Length == l && u.What == what {
+			u.Count += n
+			return
+		}
+	}
+	c.Uses = append(c.Uses, PieceUse{Wall: wall, What: what, Length: l, Count: n})
+}
+
 // alikeWithin is how many uses back a pool of form pieces looks for a like one.
 const alikeWithin = 16
 

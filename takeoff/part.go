@@ -16,6 +16,7 @@ type jobPart struct {
 	membrane, board *rolled
 	first           int   // order of its first wall
 	to              []int // where each line goes among the part's; nil: where it is
+	pooled          bool  // its bars are in pools of its own
 	// said are the findings by the step that said them: walls, courses, forms, bars, bracing, covers.
 	said [6][]Finding
 }
@@ -41,6 +42,9 @@ func (p *pass) countPart(g *Geometry, top string, memory spare) *jobPart {
 		step()
 		a.said[i], q.out.Findings = q.out.Findings, nil
 	}
+	if a.pooled = !p.sums; a.pooled { // of a sum none but the whole is pooled
+		a.steel.poolOwn()
+	}
 	a.to = q.places(memory.to)
 	return a
 }
@@ -52,6 +56,7 @@ type together struct {
 	membrane, board *rolled
 	said            [len(jobPart{}.said)][]Finding
 	alike           int // about how many parts like the first there are
+	pooled          int // rows of the bar list that parts have put in pools
 }
 
 func (p *pass) newTogether() *together {
@@ -86,6 +91,12 @@ func (t *together) take(a *jobPart, moved int) {
 	for _, d := range q.near.all() {
 		for _, s := range d.sums {
 			t.drive(s.name, d.at, s.amount)
+		}
+	}
+	if a.pooled {
+		t.pooled = len(t.out.Bars)
+		for _, c := range q.pools.bars {
+			t.steel.barPool(t.steel.supplyOf(c.Bar), c.Level, c.Pour).take(c, 1) // pours are mostly of few parts
 		}
 	}
 	for _, c := range q.pools.forms {
@@ -130,7 +141,7 @@ func (t *together) rest() {
 	for _, said := range t.said {
 		t.out.Findings = append(t.out.Findings, said...)
 	}
-	t.steel.rest()
+	t.steel.rest(t.pooled)
 	t.rolls(t.membrane)
 	t.rolls(t.board)
 }
@@ -229,13 +240,18 @@ func (p *pass) takePool(of *Job, c *cutPool, more int) {
 		k.CutPool, k.at, k.ref, k.forms, k.half = c.CutPool, c.at, c.ref, forms, c.half
 		k.Uses = nil
 	})
-	for l, n := range c.counts {
-		have.counts[l] += n
+	have.take(c, more)
+}
+
+// take adds the pieces of a part's pool, whose uses are no other part's. So many times its uses are likely to come.
+func (c *cutPool) take(of *cutPool, more int) {
+	for l, n := range of.counts {
+		c.counts[l] += n
 	}
-	if len(have.Uses) == 0 {
-		have.Uses = make([]PieceUse, 0, len(c.Uses)*more)
+	if len(c.Uses) == 0 {
+		c.Uses = make([]PieceUse, 0, len(of.Uses)*more)
 	}
-	have.Uses = append(have.Uses, c.Uses...)
+	c.Uses = append(c.Uses, of.Uses...)
 }
 
 // take adds the volumes of a pour of a part.

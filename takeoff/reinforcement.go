@@ -146,7 +146,8 @@ func (s *steel) walls() {
 }
 
 // rest counts the bars of pads, raises the halves of shared corners, and hands all to the pools.
-func (s *steel) rest() {
+// The first rows of the bar list are in pools already.
+func (s *steel) rest(pooled int) {
 	p := s.pass
 	s.padBars()
 	s.raiseHalves()
@@ -155,7 +156,7 @@ func (s *steel) rest() {
 		p.drive("bar-mass", k.place, t.bar.MassOf(t.length.Mul(half)))
 		p.drive("bars", k.place, t.bars.Mul(half))
 	}
-	s.poolBars()
+	s.poolBars(pooled)
 }
 
 // topLevel is the key of the job's top level, whose verticals stand up uncapped: the level whose walls have the highest
