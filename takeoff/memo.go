@@ -184,7 +184,7 @@ func (a *jobPart) summedUp() *jobPart {
 	return &jobPart{
 		pass: &pass{
 			job: &Job{Forms: q.job.Forms}, out: &Takeoff{Lines: lines, Bars: bars, Braces: q.out.Braces},
-			drivers: q.drivers, pools: pools{forms: q.pools.forms}, volumes: q.volumes,
+			drivers: q.drivers, near: q.near, pools: pools{forms: q.pools.forms}, volumes: q.volumes,
 		},
 		steel:    &steel{totals: a.steel.totals, halfRow: a.steel.halfRow},
 		membrane: &rolled{levels: a.membrane.levels}, board: &rolled{levels: a.board.levels},
