@@ -72,10 +72,7 @@ type layer struct {
 	items                   map[formItem]string
 	partItems               map[*PartRow]string
 	rows                    []CourseRow
-	// Memory that rows cut their slices from.
-	segments []Segment
-	fills    []Unit
-	whats    [3][]string // names of courses: of units, of boards outside and inside
+	whats                   [3][]string // names of courses: of units, of boards outside and inside
 
 	// Of the stretch at hand.
 	s       *Stretch
@@ -448,7 +445,7 @@ func (l *layer) lay(c *course, parts []coursePart, line LineOf, row CourseRow) C
 	return row
 }
 
-// chunk is how many elements room takes at a time.
+// chunk is how many elements room takes at a time, at the first times fewer.
 const chunk = 4096
 
 // room is s with room for n more without being moved: the rows' slices point into it, so it is left and a new one begun.
@@ -456,7 +453,7 @@ func room[T any](s []T, n int) []T {
 	if cap(s)-len(s) >= n {
 		return s
 	}
-	return make([]T, 0, max(chunk, n))
+	return make([]T, 0, max(n, min(chunk, max(chunk/16, 2*cap(s)))))
 }
 
 // between cuts a part of a course by the openings that cover its full height.

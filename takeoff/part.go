@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"runtime"
 	"slices"
+	"sync"
 	"sync/atomic"
 
 	"wallbill/takeoff/exact"
@@ -21,18 +22,20 @@ type jobPart struct {
 	said [6][]Finding
 }
 
-// spare is memory of a part that was put together with the others, for the next part.
+// spare is memory of parts before, for the next part: that of one put together with the others, and what a part left of
+// its rooms.
 type spare struct {
 	lines     []Line
 	order, to []int
 	bars      []BarRow
+	rooms     rooms
 }
 
 // countPart counts the walls of a part of the geometry. It takes over the memory, if any.
 func (p *pass) countPart(g *Geometry, top string, memory spare) *jobPart {
 	q := newPass(p.job, g, nil)
 	q.out.Lines, q.order, q.out.Bars = memory.lines, memory.order, memory.bars
-	q.near = &drivenNear{}
+	q.rooms, q.near = memory.rooms, &drivenNear{}
 	a := &jobPart{pass: q, steel: q.newSteel(top), first: g.Walls[0].Order}
 	a.membrane, a.board = q.sheets()
 	var l *layer
@@ -163,44 +166,63 @@ func (p *pass) countWalls() {
 	p.countPieces(pieces)
 }
 
-// countPieces counts the walls of all pieces of the geometry.
+// countPieces counts the walls of all pieces of the geometry. Parts are put together in their order, each as soon as those
+// before it are, so that few are held twice, by whoever has counted the one that was missing.
 func (p *pass) countPieces(pieces []*Geometry) {
 	t := p.newTogether()
-	parts := make([]chan *jobPart, len(pieces))
-	for i := range parts {
-		parts[i] = make(chan *jobPart, 1)
-	}
-	var faults Faults
-	spares := make(chan spare, len(pieces))
+	j := joiner{t: t, parts: make([]*jobPart, len(pieces))}
 	var next atomic.Int64
-	for range min(len(pieces), runtime.GOMAXPROCS(0)) {
-		go func() {
-			for i := next.Add(1) - 1; i < int64(len(pieces)); i = next.Add(1) - 1 {
-				var memory spare
-				select {
-				case memory = <-spares:
-				default:
-				}
-				var a *jobPart
-				faults.Keep(func() { a = p.countPart(pieces[i], t.steel.top, memory) })
-				parts[i] <- a
-			}
-		}()
-	}
-	for i := range parts { // in their order, each as soon as it is there, so that few are held twice
-		a := <-parts[i]
-		if a == nil {
-			faults.Raise()
+	work := func() {
+		var memory spare
+		for i := next.Add(1) - 1; i < int64(len(pieces)); i = next.Add(1) - 1 {
+			memory = j.join(int(i), p.countPart(pieces[i], t.steel.top, memory))
 		}
-		if i == 0 {
+	}
+	if len(pieces) < 2 {
+		work()
+	} else {
+		var faults Faults
+		var wg sync.WaitGroup
+		for range min(len(pieces), runtime.GOMAXPROCS(0)) {
+			wg.Go(func() { faults.Keep(work) })
+		}
+		wg.Wait()
+		faults.Raise()
+	}
+	t.rest()
+}
+
+// joiner puts the parts of a job together.
+type joiner struct {
+	mu     sync.Mutex
+	t      *together
+	parts  []*jobPart // counted and not yet put together
+	next   int        // to be put together
+	spares []spare
+}
+
+// join hands in part i, and returns memory for another.
+func (j *joiner) join(i int, a *jobPart) (memory spare) {
+	left := a.pass.rooms
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	j.parts[i] = a
+	for ; j.next < len(j.parts) && j.parts[j.next] != nil; j.next++ {
+		a, t := j.parts[j.next], j.t
+		j.parts[j.next] = nil
+		if j.next == 0 {
 			t.roomLike(a)
-			t.alike = (len(p.geo.Walls) + len(pieces[0].Walls) - 1) / len(pieces[0].Walls)
+			t.alike = (len(t.geo.Walls) + len(a.pass.geo.Walls) - 1) / len(a.pass.geo.Walls)
 		}
 		t.take(a, 0)
 		q := a.pass
-		spares <- spare{q.out.Lines[:0], q.order[:0], a.to, q.out.Bars[:0]}
+		j.spares = append(j.spares, spare{lines: q.out.Lines[:0], order: q.order[:0], to: a.to, bars: q.out.Bars[:0]})
 	}
-	t.rest()
+	if n := len(j.spares); n > 0 {
+		memory, j.spares = j.spares[n-1], j.spares[:n-1]
+	}
+	memory.rooms = left
+	return memory
 }
 
 // pieces are consecutive walls of about so many each, with all that hangs together in one piece.

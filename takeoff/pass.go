@@ -88,13 +88,20 @@ type pass struct {
 	sums          bool                   // what costs nothing is left out: Memo.Sums
 	near          *drivenNear            // of a part of the job: drivers place by place, until the parts are put together
 	concreteItems map[concreteKey]string // worked out once
-	operands      []Operand              // room that lines cut theirs from
-	made          map[string]string      // texts by themselves, of words
-	text          []byte                 // scratch of words
-	positions     []exact.Num            // scratch of bracing
-	lengths       []length.Length        // room that rows of bracing cut theirs from
+	rooms
 	// volumes gathers R-POUR's volumes by pour.
 	volumes pourVolumes
+}
+
+// rooms is memory that lines and rows cut their slices from, and texts made once. It goes on from part to part.
+type rooms struct {
+	operands  []Operand
+	segments  []Segment
+	fills     []Unit
+	lengths   []length.Length
+	made      map[string]string // texts by themselves, of words
+	text      []byte            // scratch of words
+	positions []exact.Num       // scratch of bracing
 }
 
 // calendar dates the pours; the braces driver is the most braces needed on one day.
