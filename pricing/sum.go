@@ -17,18 +17,35 @@ type sum struct {
 
 var pow10 = [...]int64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9}
 
-// add adds d.
-func (s *sum) add(d decimal.Decimal) {
+// amount is a quantity to be added to several sums: in whole billionths where they hold it.
+type amount struct {
+	decimal.Decimal
+	billionths int64
+	fits       bool
+}
+
+func amountOf(d decimal.Decimal) amount {
+	a := amount{Decimal: d}
 	if e := d.Exponent(); e >= -9 && e <= 0 && d.NumDigits() <= 18 {
 		c, f := d.CoefficientInt64(), pow10[9+e]
-		if c <= math.MaxInt64/4/f && c >= math.MinInt64/4/f && s.billionths < math.MaxInt64/2 && s.billionths > math.MinInt64/2 {
-			s.billionths += c * f
-			return
+		if c <= math.MaxInt64/4/f && c >= math.MinInt64/4/f {
+			a.billionths, a.fits = c*f, true
 		}
 	}
-	r := d
+	return a
+}
+
+// add adds d.
+func (s *sum) add(d decimal.Decimal) { s.addAmount(amountOf(d)) }
+
+func (s *sum) addAmount(a amount) {
+	if a.fits && s.billionths < math.MaxInt64/2 && s.billionths > math.MinInt64/2 {
+		s.billionths += a.billionths
+		return
+	}
+	r := a.Decimal
 	if s.rest != nil {
-		r = s.rest.Add(d)
+		r = s.rest.Add(r)
 	}
 	s.rest = &r
 }
@@ -81,9 +98,11 @@ type spread struct {
 	last   int
 }
 
-func (s *spread) add(place int, d decimal.Decimal) {
+func (s *spread) add(place int, d decimal.Decimal) { s.addAmount(place, amountOf(d)) }
+
+func (s *spread) addAmount(place int, a amount) {
 	if len(s.places) > 0 && s.places[s.last] == place {
-		s.sums[s.last].add(d)
+		s.sums[s.last].addAmount(a)
 		return
 	}
 	i, ok := s.at[place]
@@ -97,5 +116,5 @@ func (s *spread) add(place int, d decimal.Decimal) {
 		s.sums = append(s.sums, sum{})
 	}
 	s.last = i
-	s.sums[i].add(d)
+	s.sums[i].addAmount(a)
 }

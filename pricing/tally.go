@@ -18,6 +18,7 @@ type tally struct {
 	parts     []part // one a unit of its lines, nearly always one
 	extras    []int  // its R-EXTRA lines
 	factor    int    // its first R-FACTOR line, −1: none
+	next      *tally // of the line that came after its last: walls have mostly the same items, one after the other
 }
 
 // part is an item's lines of one unit.
@@ -85,9 +86,14 @@ func gather(t *takeoff.Takeoff, cal *takeoff.Calendar) *ledger {
 	}
 	byName := map[string]*tally{}
 	lastRule, lastRank := "", len(takeoff.Rules)
+	lastLevel, level, lastPour, pour := "", -1, "", -1
+	last := &tally{} // of the line before
 	for i := range t.Lines {
 		line := &t.Lines[i]
-		it := byName[line.Item]
+		it := last.next
+		if it == nil || it.name != line.Item {
+			it = byName[line.Item]
+		}
 		if it == nil {
 			it = l.tally(line.Item)
 			if len(it.parts) == 0 {
@@ -95,6 +101,7 @@ func gather(t *takeoff.Takeoff, cal *takeoff.Calendar) *ledger {
 			}
 			byName[line.Item] = it
 		}
+		last.next, last = it, it
 		if line.Rule != lastRule {
 			lastRule, lastRank = line.Rule, len(takeoff.Rules)
 			if rank, ok := l.ranks[line.Rule]; ok {
@@ -102,23 +109,29 @@ func gather(t *takeoff.Takeoff, cal *takeoff.Calendar) *ledger {
 			}
 		}
 		it.rank = min(it.rank, lastRank)
-		p := it.part(unitOf(t.Job, line))
-		p.sum.add(line.Quantity)
+		p, q := it.part(unitOf(t.Job, line)), amountOf(line.Quantity)
+		p.sum.addAmount(q)
 		switch line.Rule {
 		case "R-EXTRA":
-			p.extra.add(line.Quantity)
+			p.extra.addAmount(q)
 			it.extras = append(it.extras, i)
 		case "R-FACTOR":
-			p.factor.add(line.Quantity)
+			p.factor.addAmount(q)
 			if it.factor < 0 {
 				it.factor = i
 			}
 		}
-		if v := l.levels.index(line.Level); v >= 0 {
-			p.levels.add(v, line.Quantity)
+		if line.Level != lastLevel {
+			lastLevel, level = line.Level, l.levels.index(line.Level)
 		}
-		if v := l.pours.index(line.Pour); v >= 0 {
-			p.pours.add(v, line.Quantity)
+		if level >= 0 {
+			p.levels.addAmount(level, q)
+		}
+		if line.Pour != lastPour {
+			lastPour, pour = line.Pour, l.pours.index(line.Pour)
+		}
+		if pour >= 0 {
+			p.pours.addAmount(pour, q)
 		}
 	}
 	return l
