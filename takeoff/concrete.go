@@ -20,11 +20,34 @@ type pourVolumes struct {
 	lastName string
 }
 
-// pourVolume is a pour's concrete (R-POUR), by kind: walls, footings.
+// pourVolume is a pour's concrete (R-POUR).
 type pourVolume struct {
-	sum    [2]decimal.Decimal
-	levels []LevelShare
+	sum    kinds
+	levels []levelVolume
 	walls  []*WallLines // walls with a zone in the pour, in order
+}
+
+// kinds are sums of finished volumes by kind: walls, footings.
+type kinds [2]exact.Num
+
+// finished is the sum of a kind, of no more decimals than its volumes.
+func (k *kinds) finished(kind int) decimal.Decimal {
+	if k[kind].IsZero() {
+		return decimal.Decimal{}
+	}
+	return k[kind].Round(exact.QuantityPlaces)
+}
+
+func (k *kinds) take(of *kinds) {
+	for kind := range k {
+		k[kind] = k[kind].Add(of[kind])
+	}
+}
+
+// levelVolume is a level's part of it.
+type levelVolume struct {
+	level string
+	sum   kinds
 }
 
 func (v *pourVolumes) of(pour string) *pourVolume {
@@ -47,23 +70,32 @@ func (v *pourVolumes) of(pour string) *pourVolume {
 
 // add adds a finished volume of concrete of a kind.
 func (v *pourVolumes) add(pour, level string, kind int, volume decimal.Decimal) {
+	var sum kinds
+	sum[kind] = exact.Dec(volume)
 	pv := v.of(pour)
-	pv.sum[kind] = pv.sum[kind].Add(volume)
-	at := -1
+	pv.sum.take(&sum)
+	pv.at(level).take(&sum)
+}
+
+// at are the sums of a level.
+func (pv *pourVolume) at(level string) *kinds {
 	for i := range pv.levels {
-		if sameName(pv.levels[i].Level, level) {
-			at = i
+		if sameName(pv.levels[i].level, level) {
+			return &pv.levels[i].sum
 		}
 	}
-	if at < 0 {
-		at = len(pv.levels)
-		pv.levels = append(pv.levels, LevelShare{Level: level})
+	pv.levels = append(pv.levels, levelVolume{level: level})
+	return &pv.levels[len(pv.levels)-1].sum
+}
+
+// shares are the parts of its levels.
+func (pv *pourVolume) shares() []LevelShare {
+	var all []LevelShare
+	for i := range pv.levels {
+		l := &pv.levels[i]
+		all = append(all, LevelShare{l.level, l.sum.finished(wallKind), l.sum.finished(footingKind)})
 	}
-	if kind == wallKind {
-		pv.levels[at].WallConcrete = pv.levels[at].WallConcrete.Add(volume)
-	} else {
-		pv.levels[at].FootingConcrete = pv.levels[at].FootingConcrete.Add(volume)
-	}
+	return all
 }
 
 // The two kinds of concrete of a pour.
@@ -123,10 +155,13 @@ func (p *pass) perVolume() string {
 
 // concrete adds a line of concrete of one repeat of the wall: volume in nm³.
 func (p *pass) concrete(w *WallLines, at place, kind int, rule string, volume exact.Num, how How) {
+	if volume.IsZero() {
+		p.volumes.add(at.Pour, at.Level, kind, decimal.Decimal{})
+		return
+	}
 	p.line(w, at, rule, p.concreteItem(at.Pour, kind), p.units.Volume, p.units.Volume.Of(volume), how)
-	all := volume.Times(w.Run.Count)
-	p.volumes.add(at.Pour, at.Level, kind, p.units.Volume.Of(all).Quantity())
-	p.drive([...]string{"wall-concrete", "footing-concrete"}[kind], at, all)
+	p.volumes.add(at.Pour, at.Level, kind, p.out.Lines[len(p.out.Lines)-1].Quantity)
+	p.drive([...]string{"wall-concrete", "footing-concrete"}[kind], at, volume.Times(w.Run.Count))
 }
 
 // OpeningArea is the area of the wall's openings between two heights, in nm².

@@ -138,10 +138,14 @@ func (p *pass) cutPlans() {
 		return
 	}
 	each := effortShare(cutting.EffortMilli(p.set.Num(SetCutEffort).Times(1000).Floor()), lengths)
+	memo := p.memo
+	if memo == nil { // storeys alike have pools alike
+		memo = &Memo{}
+	}
 	errs := make([]error, len(all))
 	solve := func(i int) {
 		c := all[i]
-		c.Plan, errs[i] = p.memo.solve(c.Problem, each*cutting.Work(len(c.Problem.Pieces)))
+		c.Plan, errs[i] = memo.solve(c.Problem, each*cutting.Work(len(c.Problem.Pieces)))
 	}
 	workers := min(runtime.GOMAXPROCS(0), len(all))
 	if workers < 2 {

@@ -295,7 +295,10 @@ func (w *WallLines) shorten(l LineOf, z *CoreZone, end int, h length.Length) exa
 
 // cornerShift is (n − s·cosθ)/sinθ, negative at an inside corner (R-GEOM).
 func cornerShift(j *Joint, s, n exact.Num) exact.Num {
-	a := n.Sub(s.Mul(j.Cos)).Div(j.Sin)
+	a := n
+	if !j.Right() { // a right angle's sine is 1, its cosine 0
+		a = n.Sub(s.Mul(j.Cos)).Div(j.Sin)
+	}
 	if j.Kind == TurnInside {
 		return a.Neg()
 	}

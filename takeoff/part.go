@@ -106,7 +106,7 @@ func (t *together) take(a *jobPart, moved int) {
 		t.takePool(q.job, c, t.alike)
 	}
 	for _, name := range q.volumes.names {
-		t.volumes.take(name, q.volumes.of(name))
+		t.volumes.take(name, q.volumes.byKey[ItemKey(name)]) // remembered parts are not changed: others take them too
 	}
 	s := t.steel
 	for k, n := range a.steel.totals {
@@ -279,22 +279,9 @@ func (c *cutPool) take(of *cutPool, more int) {
 // take adds the volumes of a pour of a part.
 func (v *pourVolumes) take(name string, of *pourVolume) {
 	pv := v.of(name)
-	for kind := range of.sum {
-		pv.sum[kind] = pv.sum[kind].Add(of.sum[kind])
-	}
-	for _, l := range of.levels {
-		at := -1
-		for i := range pv.levels {
-			if sameName(pv.levels[i].Level, l.Level) {
-				at = i
-			}
-		}
-		if at < 0 {
-			pv.levels = append(pv.levels, l)
-			continue
-		}
-		pv.levels[at].WallConcrete = pv.levels[at].WallConcrete.Add(l.WallConcrete)
-		pv.levels[at].FootingConcrete = pv.levels[at].FootingConcrete.Add(l.FootingConcrete)
+	pv.sum.take(&of.sum)
+	for i := range of.levels {
+		pv.at(of.levels[i].level).take(&of.levels[i].sum)
 	}
 	pv.walls = append(pv.walls, of.walls...)
 }

@@ -46,9 +46,9 @@ func (p *pass) pourPlans() {
 		pv := p.volumes.of(name)
 		plan := PourPlan{
 			Pour: name, Row: p.job.pourRow(name), Status: NotChecked,
-			WallConcrete: pv.sum[wallKind], FootingConcrete: pv.sum[footingKind],
+			WallConcrete: pv.sum.finished(wallKind), FootingConcrete: pv.sum.finished(footingKind),
 			WallItem: p.concreteItem(name, wallKind), FootingItem: p.concreteItem(name, footingKind),
-			LevelShares: pv.levels,
+			LevelShares: pv.shares(),
 		}
 		for _, w := range pv.walls {
 			if w.Footing != nil && w.Footing.CastWithWall && sameName(w.Zones[0].Pour, name) {
@@ -75,7 +75,7 @@ func (p *pass) pourPlans() {
 func (p *pass) pourPlace(name string, pv *pourVolume) place {
 	at := place{Pour: name}
 	if len(pv.levels) == 1 {
-		at.Level = pv.levels[0].Level
+		at.Level = pv.levels[0].level
 	}
 	return at
 }

@@ -103,6 +103,9 @@ func (a Num) Mul(b Num) Num {
 
 // Div is a / b; b is not 0.
 func (a Num) Div(b Num) Num {
+	if (b == Num{n: 1}) {
+		return a
+	}
 	if b.r == nil && b.n != 0 {
 		if x, ok := mulSmall(a, b.inverse()); ok {
 			return x
