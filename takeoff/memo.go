@@ -3,6 +3,7 @@ package takeoff
 import (
 	"encoding/binary"
 	"hash/fnv"
+	"slices"
 	"sync"
 
 	"wallbill/takeoff/cutting"
@@ -38,8 +39,8 @@ type PartKey func(walls []*WallLines) string
 func (m *Memo) Compute(job *Job) *Takeoff { return compute(job, m, nil) }
 
 // Sums is a takeoff for its cost alone, with cut plans and parts of the job remembered. Lines of one item, place and rule are
-// one, so are bars of one size, length and place, and what costs nothing is left out: courses, uses of pieces, what a pour's
-// walls are, lifts and pressures, reminders. What a bid of it comes to is the same.
+// one, so are bars of one size, length and place, and what costs nothing is left out: courses, uses of pieces, where braces
+// stand, how bars are bent, what a pour's walls are, lifts and pressures, reminders. What a bid of it comes to is the same.
 func (m *Memo) Sums(job *Job, key PartKey) *Takeoff { return compute(job, m, key) }
 
 // solve is cutting.Solve, once for each problem; m may be nil.
@@ -145,7 +146,7 @@ func (a *jobPart) summedUp() *jobPart {
 		unit                    unit.Unit
 	}
 	lineAt := map[lineKey]int{}
-	lines := make([]Line, 0, 64)
+	var lines []Line
 	for i := range q.out.Lines {
 		l := &q.out.Lines[i]
 		k := lineKey{l.Rule, l.Item, l.Level, l.Pour, l.Unit}
@@ -163,7 +164,7 @@ func (a *jobPart) summedUp() *jobPart {
 		level, pour string
 	}
 	barAt := map[barKey]int{}
-	bars := make([]BarRow, 0, 64)
+	var bars []BarRow
 	for i := range q.out.Bars {
 		b := &q.out.Bars[i]
 		k := barKey{b.Bar, b.Length, b.Bent, b.Level, b.Pour}
@@ -174,6 +175,14 @@ func (a *jobPart) summedUp() *jobPart {
 		}
 		barAt[k] = len(bars)
 		bars = append(bars, *b)
+		bars[barAt[k]].Legs = nil
+	}
+	braces := slices.Clone(q.out.Braces)
+	for i := range braces {
+		braces[i].Positions = nil
+	}
+	for i := range a.steel.halfRow {
+		a.steel.halfRow[i].row.Legs = nil
 	}
 	for _, c := range q.pools.forms {
 		c.Uses = nil
@@ -183,7 +192,7 @@ func (a *jobPart) summedUp() *jobPart {
 	}
 	return &jobPart{
 		pass: &pass{
-			job: &Job{Forms: q.job.Forms}, out: &Takeoff{Lines: lines, Bars: bars, Braces: q.out.Braces},
+			job: &Job{Forms: q.job.Forms}, out: &Takeoff{Lines: slices.Clone(lines), Bars: slices.Clone(bars), Braces: braces},
 			drivers: q.drivers, near: q.near, pools: pools{forms: q.pools.forms}, volumes: q.volumes,
 		},
 		steel:    &steel{totals: a.steel.totals, halfRow: a.steel.halfRow},

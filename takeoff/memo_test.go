@@ -74,6 +74,9 @@ func TestPartsRemembered(t *testing.T) {
 		assert.Equal(t, bars(want), bars(have))
 		assert.Less(t, len(have.Lines), len(want.Lines)/3)
 		assert.Equal(t, want.Drivers, have.Drivers)
+		for i := range want.Braces {
+			want.Braces[i].Positions = nil
+		}
 		assert.Equal(t, want.Braces, have.Braces)
 		require.Len(t, have.Pours, len(want.Pours))
 		for i := range want.Pours {
