@@ -35,6 +35,8 @@ func (g graded) area(t length.Length) exact.Num {
 	switch {
 	case g.hi() <= t:
 		return exact.Num{}
+	case g.lo() >= t && g.start == g.end:
+		return exact.Len(g.line).Mul(exact.Len(g.start - t))
 	case g.lo() >= t:
 		return exact.Len(g.line).Mul(exact.Len(g.start + g.end - 2*t)).Div(exact.Int(2))
 	}
@@ -188,20 +190,21 @@ func (p *pass) cover(w *WallLines, membrane, board *rolled) {
 		}
 		board.add(w, int(i), long)
 	}
-	p.drive("membrane-area", at, h.under(limit).Times(n))
+	area := h.under(limit)
+	p.drive("membrane-area", at, area.Times(n))
 	p.drive("membrane-length", at, g.over(0).Times(n))
 	p.drive("board-area", at, g.area(0).Times(n))
-	p.primer(w, at, h, limit)
+	p.primer(w, at, h, limit, area)
 }
 
-// primer is R-PRIMER: the sheet's height up to the primer height.
-func (p *pass) primer(w *WallLines, at place, h graded, limit length.Length) {
+// primer is R-PRIMER: the sheet's height up to the primer height. Below the limit it has that area.
+func (p *pass) primer(w *WallLines, at place, h graded, limit length.Length, area exact.Num) {
 	v := p.set.Value(SetPrimerHeight)
 	from := "R-MEMB height of the sheet"
 	if v.Word != "all" && v.Len < limit {
 		limit, from = v.Len, "Job Primer height"
+		area = h.under(limit)
 	}
-	area := h.under(limit)
 	u := p.units
 	formula := "L·top−L·(top−lo)·(top−lo)/(2·(hi−lo))"
 	switch {

@@ -41,7 +41,7 @@ type Calendar struct {
 	Pours  []string // as tab Pours has them, then by first mention on Walls, then on Footings and Pads
 	Dates  []PourDates
 	index  map[string]int
-	stands map[string]span // by ItemKey of the wall
+	stands map[string]span // by mark of the wall
 }
 
 type span struct{ from, to Day }
@@ -69,12 +69,18 @@ func NewCalendar(job *Job) (*Calendar, []Finding) {
 			rows[k] = p
 		}
 	}
-	for _, w := range job.Walls {
-		mention(w.Pour, w.Cell("pour"))
-		mention(w.PourAbove, w.Cell("pour above"))
+	var before *Wall
+	for _, w := range job.Walls { // those of a pour mostly follow one another
+		if before == nil || w.Pour != before.Pour || w.PourAbove != before.PourAbove {
+			mention(w.Pour, w.Cell("pour"))
+			mention(w.PourAbove, w.Cell("pour above"))
+		}
+		before = w
 	}
+	var seen *FootingMark
 	for _, w := range job.Walls {
-		if f := w.Footing; f != nil {
+		if f := w.Footing; f != nil && f != seen {
+			seen = f
 			mention(f.Pour, f.At.At(f.Columns["pour"]))
 		}
 	}
@@ -161,7 +167,7 @@ func NewCalendar(job *Job) (*Calendar, []Finding) {
 						Message: fmt.Sprintf("wall %s: its pour above, %s on %s, is before its pour, %s on %s", w.Mark, w.PourAbove, above.Pour, w.Pour, below.Pour)})
 				}
 			}
-			c.stands[ItemKey(w.Mark)] = s
+			c.stands[w.Mark] = s
 		}
 	}
 	return c, findings
@@ -220,7 +226,7 @@ func (c *Calendar) Needs(rows []BraceRow, count func(*BraceRow) int64) []Need {
 		if n == 0 {
 			continue
 		}
-		s, ok := c.stands[ItemKey(rows[i].Wall)]
+		s, ok := c.stands[rows[i].Wall]
 		if !ok {
 			j, ok := c.index[ItemKey(rows[i].Pour)]
 			if !ok {

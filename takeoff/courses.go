@@ -2,6 +2,7 @@ package takeoff
 
 import (
 	"fmt"
+	"slices"
 
 	"wallbill/takeoff/length"
 )
@@ -23,6 +24,9 @@ func (c *course) twiceMid() length.Length { return 2*c.bottom + c.height }
 // even courses break the joints of the odd ones by half a unit.
 func (c *course) even() bool { return c.number%2 == 0 }
 
+// mostCourses is how many courses room is made for at once.
+const mostCourses = 1024
+
 // coursesOf lays the courses of a stretch, by its greatest height (R-COURSE).
 func (p *pass) coursesOf(s *Stretch) []course {
 	first := s.First()
@@ -38,6 +42,7 @@ func (p *pass) coursesOf(s *Stretch) []course {
 		}
 		h := top - z.Bottom
 		n, r := h/f.CourseHeight, h%f.CourseHeight
+		out = slices.Grow(out, max(0, min(int(n), mostCourses))+1)
 		bottom := z.Bottom
 		add := func(high length.Length, half, ripped bool) {
 			out = append(out, course{number: len(out) + 1, zone: i, bottom: bottom, height: high, half: half, ripped: ripped})

@@ -85,6 +85,7 @@ type layer struct {
 	tight   []int // courses whose legs are longer than the wall
 	laid    []laid
 	alike   []likeCourses // scratch
+	parted  [2][]coursePart
 }
 
 // pieceKind is what parts form pieces into pools: form line and core, kind of course, level.
@@ -196,7 +197,8 @@ func (l *layer) course(c *course) {
 		Bottom: c.bottom, Height: c.height, Half: c.half, Ripped: c.ripped, LedgeCourse: l.ledgeIn(c),
 	}
 	l.place(c, Exterior)
-	parts := l.partsOf(c)
+	parts := l.partsOf(c, l.parted[0][:0])
+	l.parted[0] = parts
 	for i := range parts {
 		for e := range parts[i].kind {
 			l.end(c, &parts[i], e, &row)
@@ -211,7 +213,8 @@ func (l *layer) course(c *course) {
 	}
 	l.place(c, Inner)
 	row.Face, row.EndCaps, row.CornerUnits, row.LedgeCourse = "inner", 0, exact.Num{}, false
-	inner := l.partsOf(c)
+	inner := l.partsOf(c, l.parted[1][:0])
+	l.parted[1] = inner
 	for i := range inner {
 		inner[i].kind = parts[i].kind
 	}
@@ -238,9 +241,8 @@ func (l *layer) place(c *course, line LineOf) {
 	}
 }
 
-// partsOf are the parts of a course: where the top line is above its bottom. A vertical drop at a joint is a free end.
-func (l *layer) partsOf(c *course) []coursePart {
-	var out []coursePart
+// partsOf puts in out the parts of a course: where the top line is above its bottom. A vertical drop at a joint is a free end.
+func (l *layer) partsOf(c *course, out []coursePart) []coursePart {
 	walls := l.s.Walls
 	open := false
 	for i, w := range walls {

@@ -329,7 +329,7 @@ func (s *Stretch) Greatest() length.Length {
 // Trace works out the lines of a job's walls. Findings are the checks that need them: tees that are not there, closure,
 // openings past an end or the top or overlapping, walls shorter than their corners take.
 func Trace(job *Job) (*Geometry, []Finding) {
-	g := &Geometry{ByMark: map[string]*WallLines{}}
+	g := &Geometry{}
 	t := tracer{job: job, g: g}
 	t.runs()
 	t.joints()
@@ -355,9 +355,16 @@ func (t *tracer) say(s Severity, at Ref, rule, subject, format string, args ...a
 // runs gathers the rows of each run in row order.
 func (t *tracer) runs() {
 	byName := map[string]*Run{}
+	n := len(t.job.Walls)
+	lines := make([]WallLines, n)
+	t.g.Walls, t.g.ByMark = make([]*WallLines, 0, n), make(map[string]*WallLines, n)
+	var r *Run
 	for i, row := range t.job.Walls {
-		w := &WallLines{Wall: row, Order: i, Length: row.Length}
-		r := byName[ItemKey(row.Run)]
+		w := &lines[i]
+		w.Wall, w.Order, w.Length = row, i, row.Length
+		if r == nil || r.Name != row.Run { // a run's rows mostly follow one another
+			r = byName[ItemKey(row.Run)]
+		}
 		if r == nil {
 			r = &Run{Name: row.Run, Count: int64(max(row.Count, 1)), Closed: row.Start == nil}
 			byName[ItemKey(row.Run)] = r
@@ -462,10 +469,13 @@ func (w *WallLines) lowestFormsAt(elevation length.Length) *FormRow {
 
 // zones splits walls at their core change.
 func (t *tracer) zones() {
-	for _, w := range t.g.Walls {
+	zones, at := make([]CoreZone, len(t.g.Walls)), make([]*CoreZone, len(t.g.Walls))
+	for i, w := range t.g.Walls {
 		top := w.Greater()
-		lower := &CoreZone{Bottom: 0, Top: top, Forms: w.Forms, Pour: w.Pour}
-		w.Zones = []*CoreZone{lower}
+		lower := &zones[i]
+		*lower = CoreZone{Bottom: 0, Top: top, Forms: w.Forms, Pour: w.Pour}
+		at[i] = lower
+		w.Zones = at[i : i+1 : i+1]
 		w.T = lower.Thickness()
 		if w.FormsAbove != nil && w.CoreChange > 0 && w.CoreChange < top {
 			lower.Top = w.CoreChange
@@ -480,9 +490,11 @@ func (t *tracer) zones() {
 
 // bands splits zones at the neighbours' core changes, tops and bases, and works out the lines of each.
 func (t *tracer) bands() {
+	bands, at := make([]Band, 0, len(t.g.Walls)), make([]*Band, 0, len(t.g.Walls))
+	var cuts []length.Length
 	for _, w := range t.g.Walls {
 		top := w.Greater()
-		cuts := []length.Length{0, top}
+		cuts = append(cuts[:0], 0, top)
 		for _, z := range w.Zones[1:] {
 			cuts = append(cuts, z.Bottom)
 		}
@@ -497,13 +509,17 @@ func (t *tracer) bands() {
 		}
 		slices.Sort(cuts)
 		cuts = slices.Compact(cuts)
+		before := len(at)
 		for i := 0; i+1 < len(cuts); i++ {
 			if cuts[i] < 0 || cuts[i+1] > top {
 				continue
 			}
-			w.Bands = append(w.Bands, w.band(cuts[i], cuts[i+1], true))
+			bands = room(bands, 1)
+			bands = append(bands, w.band(cuts[i], cuts[i+1], true))
+			at = append(at, &bands[len(bands)-1])
 		}
-		w.first = *w.band(0, w.Zones[0].Top, false)
+		w.Bands = at[before:len(at):len(at)]
+		w.first = w.band(0, w.Zones[0].Top, false)
 		w.Lo0, w.Lc0, w.Li0 = w.first.Lo, w.first.Lc, w.first.Li
 		if w.Lc0 <= 0 || w.Li0 <= 0 {
 			t.say(Error, w.Cell("length"), "R-GEOM", "Length, wall "+w.Mark, "the wall is shorter than its corners take")
@@ -512,8 +528,8 @@ func (t *tracer) bands() {
 }
 
 // band works out the lines of a band; withEnds makes joints above the neighbour's top or below its base free ends.
-func (w *WallLines) band(bottom, top length.Length, withEnds bool) *Band {
-	b := &Band{Zone: w.ZoneAt(bottom), Bottom: bottom, Top: top}
+func (w *WallLines) band(bottom, top length.Length, withEnds bool) Band {
+	b := Band{Zone: w.ZoneAt(bottom), Bottom: bottom, Top: top}
 	for e := range w.Joints {
 		b.Free[e] = w.Joints[e].Kind == TurnEnd || withEnds && w.Joints[e].Kind != TurnStraight && w.FreeAt(e, bottom)
 		if b.Free[e] {
@@ -578,6 +594,8 @@ func (w *WallLines) areaUnder(line, z length.Length) exact.Num {
 	switch {
 	case z <= lo:
 		return l.Mul(exact.Len(z))
+	case lo == hi:
+		return l.Mul(exact.Len(lo))
 	case z >= hi:
 		return l.Mul(exact.Len(lo + hi)).Div(exact.Int(2))
 	}

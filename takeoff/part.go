@@ -110,8 +110,8 @@ func (t *together) take(a *jobPart, moved int) {
 	}
 	s := t.steel
 	for k, n := range a.steel.totals {
-		have := s.totals[k]
-		s.totals[k] = steelTotal{n.bar, have.length.Add(n.length), have.bars.Add(n.bars)}
+		have := s.total(k, n.bar)
+		have.length, have.bars = have.length.Add(n.length), have.bars.Add(n.bars)
 	}
 	for i := range a.steel.halfRow {
 		s.takeHalf(&a.steel.halfRow[i])

@@ -62,7 +62,7 @@ type steel struct {
 	supply  map[string]*barSupply // by size
 	laps    map[lapKey]lapText
 	bent    map[bentKey]factor // what bent lengths of a bar are worked out by
-	totals  map[steelKey]steelTotal
+	totals  map[steelKey]*steelTotal
 	half    map[halfKey]int // index in halfRows
 	halfRow []halfBars
 	said    map[string]bool
@@ -115,7 +115,7 @@ type halfBars struct {
 func (p *pass) newSteel(top string) *steel {
 	return &steel{
 		pass: p, supply: map[string]*barSupply{}, laps: map[lapKey]lapText{}, bent: map[bentKey]factor{},
-		totals: map[steelKey]steelTotal{}, half: map[halfKey]int{}, said: map[string]bool{}, top: top,
+		totals: map[steelKey]*steelTotal{}, half: map[halfKey]int{}, said: map[string]bool{}, top: top,
 	}
 }
 
@@ -288,16 +288,16 @@ func (s *steel) emitPad(d *Pad, at place) {
 // emitBars splices the bars gathered and makes their rows of the bar list and their drivers.
 func (s *steel) emitBars(at place, wall string, repeats int64) {
 	firstRow := len(s.out.Bars)
+	var t *steelTotal // of the group before: mostly of the same size
 	for i := range s.groups {
 		g := &s.groups[i]
 		s.splice(g)
-		k := steelKey{at, g.bar.Size}
-		t := s.totals[k]
-		t.bar = g.bar
+		if t == nil || t.bar != g.bar {
+			t = s.total(steelKey{at, g.bar.Size}, g.bar)
+		}
 		all := exact.Int(g.halves()).Times(repeats)
 		t.length = t.length.Add(all.Mul(exact.Len(g.total)))
 		t.bars = t.bars.Add(all.Times(g.pieces))
-		s.totals[k] = t
 		row := BarRow{
 			Mark: g.mark, Bar: g.bar, Length: g.length, Count: g.count * repeats, Shape: g.shape, Legs: g.legs, Bent: g.bent(),
 			Wall: wall, Opening: g.opening, Level: at.Level, Pour: at.Pour, Rule: g.rule,
@@ -316,6 +316,16 @@ func (s *steel) emitBars(at place, wall string, repeats int64) {
 			s.list(firstRow, row)
 		}
 	}
+}
+
+// total is what is driven by a size's bars at a place.
+func (s *steel) total(k steelKey, b *Bar) *steelTotal {
+	t := s.totals[k]
+	if t == nil {
+		t = &steelTotal{bar: b}
+		s.totals[k] = t
+	}
+	return t
 }
 
 // splice is R-RUN for straight bars. Bent ones are one piece: no splice falls in a hook.

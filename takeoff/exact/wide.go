@@ -39,7 +39,8 @@ func (w wide) num() Num {
 		}
 		return Num{n: n, under: int64(w.d.Lo) - 1}
 	}
-	return Num{r: &w}
+	big := w // a copy, so that a small one takes no memory
+	return Num{r: &big}
 }
 
 // rat is w as a new big fraction.
