@@ -85,7 +85,10 @@ type layer struct {
 	tight   []int // courses whose legs are longer than the wall
 	laid    []laid
 	alike   []likeCourses // scratch
-	parted  [2][]coursePart
+	// The pool asked for last.
+	lastKind pieceKind
+	lastPool *cutPool
+	parted   [2][]coursePart
 }
 
 // pieceKind is what parts form pieces into pools: form line and core, kind of course, level.
@@ -618,8 +621,12 @@ func (l *layer) whatCourse(number int, faces bool, line LineOf) string {
 // pieceOf is the pool of a piece: form line and core, kind of course, level.
 func (l *layer) pieceOf(w *WallLines, f *FormRow, c *course, ledge *LedgeMark) *cutPool {
 	kind := pieceKind{f, c.half, ledge, w.Level}
+	if l.lastPool != nil && kind == l.lastKind {
+		return l.lastPool
+	}
 	pool := l.pieces[kind]
 	if pool != nil {
+		l.lastKind, l.lastPool = kind, pool
 		return pool
 	}
 	item, stock, ref := l.unitItem(f, c.half), f.UnitLength, f.At

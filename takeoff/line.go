@@ -159,7 +159,11 @@ func UnitsOf(s length.System) Units {
 
 // Len is a length operand in the job's unit of length.
 func (u Units) Len(name string, l length.Length, from string) Operand {
-	return Operand{name, u.Length.Of(exact.Len(l)), u.Length, from}
+	per := length.Metre
+	if u.System != length.Metric {
+		per = length.Foot
+	}
+	return Operand{name, exact.Frac(int64(l), int64(per)), u.Length, from}
 }
 
 // sameName tells whether names match as ItemKey has it.

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 
+	"github.com/shopspring/decimal"
+
 	"wallbill/takeoff/exact"
 	"wallbill/takeoff/length"
 	"wallbill/takeoff/unit"
@@ -99,9 +101,12 @@ type rooms struct {
 	segments  []Segment
 	fills     []Unit
 	lengths   []length.Length
-	made      map[string]string // texts by themselves, of words
+	made      map[string]string // texts by themselves
+	recent    *[512]string      // those made lately, by their words
 	text      []byte            // scratch of words
-	positions []exact.Num       // scratch of bracing
+	decimals  *[512]knownDecimal
+	masses    *[256]knownMass
+	positions []exact.Num // scratch of bracing
 }
 
 // calendar dates the pours; the braces driver is the most braces needed on one day.
@@ -161,6 +166,7 @@ type drivenNear struct {
 type drivenAt struct {
 	at   place
 	sums []drivenSum
+	next int // after the one driven last: walls mostly drive the same, one after the other
 }
 
 type drivenSum struct {
@@ -197,13 +203,16 @@ func (d *drivenNear) all() []*drivenAt {
 
 func (d *drivenNear) add(name string, at place, amount exact.Num) {
 	p := d.of(at)
-	for i := range p.sums {
-		if s := &p.sums[i]; s.name == name {
-			s.amount = s.amount.Add(amount)
-			return
-		}
+	i := p.next
+	if i >= len(p.sums) || p.sums[i].name != name {
+		i = slices.IndexFunc(p.sums, func(s drivenSum) bool { return s.name == name })
 	}
-	p.sums = append(p.sums, drivenSum{name, amount})
+	if i < 0 {
+		i = len(p.sums)
+		p.sums = append(p.sums, drivenSum{name: name})
+	}
+	p.sums[i].amount = p.sums[i].amount.Add(amount)
+	p.next = i + 1
 }
 
 // line adds a takeoff line of one wall's repeat: value in u, not yet multiplied by the run's count. A zero value adds no line.
@@ -216,7 +225,7 @@ func (p *pass) line(w *WallLines, at place, rule, item string, u unit.Unit, valu
 		how.Formula = "(" + how.Formula + ")·repeats"
 		how.Operands = append(how.Operands[:len(how.Operands):len(how.Operands)], Count("repeats", n, "Walls Count of run "+w.Run.Name))
 	}
-	p.put(w.Order, Line{Wall: w.Mark, Level: at.Level, Pour: at.Pour, Item: item, Quantity: value.Quantity(), Unit: u, How: how, Rule: rule, At: w.At})
+	p.put(w.Order, Line{Wall: w.Mark, Level: at.Level, Pour: at.Pour, Item: item, Quantity: p.rooms.finish(value), Unit: u, How: how, Rule: rule, At: w.At})
 }
 
 // put adds a finished line; order is the wall's order, afterWalls for what belongs to no wall.
@@ -239,25 +248,73 @@ func (p *pass) how(formula string, operands ...Operand) How {
 }
 
 // words are joined to a text that is made once: formulas and names of definitions come again with every wall.
-func (p *pass) words(words ...string) string {
-	p.text = p.text[:0]
+func (r *rooms) words(words ...string) string {
+	n, h := 0, 0
 	for _, w := range words {
-		p.text = append(p.text, w...)
+		n += len(w)
+		if len(w) > 0 {
+			h = 31*h + int(w[0]) + int(w[len(w)-1])<<2 + len(w)
+		}
 	}
-	return p.once(p.text)
+	if r.recent == nil {
+		r.recent = new([512]string)
+	}
+	recent := &r.recent[(31*h+n)%len(r.recent)]
+	if len(*recent) == n && joins(*recent, words) {
+		return *recent
+	}
+	r.text = r.text[:0]
+	for _, w := range words {
+		r.text = append(r.text, w...)
+	}
+	*recent = r.once(r.text)
+	return *recent
+}
+
+// joins tells whether a text is the words, which are as long together.
+func joins(text string, words []string) bool {
+	for _, w := range words {
+		if text[:len(w)] != w {
+			return false
+		}
+		text = text[len(w):]
+	}
+	return true
 }
 
 // once is a text, the same memory each time.
-func (p *pass) once(text []byte) string {
-	s, ok := p.made[string(text)]
+func (r *rooms) once(text []byte) string {
+	s, ok := r.made[string(text)]
 	if !ok {
-		if p.made == nil {
-			p.made = map[string]string{}
+		if r.made == nil {
+			r.made = map[string]string{}
 		}
 		s = string(text)
-		p.made[s] = s
+		r.made[s] = s
 	}
 	return s
+}
+
+// finish is a finished quantity. Walls and bars alike have equal ones, and those met lately share a decimal.
+func (r *rooms) finish(v exact.Num) decimal.Decimal {
+	n, places, ok := v.Finished()
+	if !ok {
+		return v.Quantity()
+	}
+	if r.decimals == nil {
+		r.decimals = new([512]knownDecimal)
+	}
+	known := &r.decimals[uint64(n)*0x9e3779b97f4a7c15>>55]
+	if known.n != n || known.places != places {
+		*known = knownDecimal{n, places, decimal.New(n, -places)}
+	}
+	return known.value
+}
+
+type knownDecimal struct {
+	n      int64
+	places int32
+	value  decimal.Decimal
 }
 
 // howNaming is how with those of the operands that the formula names.

@@ -367,8 +367,26 @@ func (s *steel) list(first int, row BarRow) {
 	s.out.Bars = append(s.out.Bars, row)
 }
 
-// massOf is the nominal mass of so many bars in the job's unit of mass, finished (R-MASS).
+// massOf is the nominal mass of so many bars in the job's unit of mass, finished (R-MASS). Those worked out lately are known.
 func (s *steel) massOf(b *Bar, l length.Length, n int64) decimal.Decimal {
+	if s.masses == nil {
+		s.masses = new([256]knownMass)
+	}
+	known := &s.masses[(uint64(l)^uint64(n)<<40)*0x9e3779b97f4a7c15>>56]
+	if known.bar != b || known.long != l || known.n != n {
+		*known = knownMass{b, l, n, s.workOutMass(b, l, n)}
+	}
+	return known.mass
+}
+
+type knownMass struct {
+	bar  *Bar
+	long length.Length
+	n    int64
+	mass decimal.Decimal
+}
+
+func (s *steel) workOutMass(b *Bar, l length.Length, n int64) decimal.Decimal {
 	if d, ok := quickMass(b, s.units.Mass, int64(l), n); ok {
 		return d
 	}

@@ -222,11 +222,11 @@ func (a Num) Length() length.Length {
 
 // Round is a rounded half away from zero to that many decimals, as a decimal.
 func (a Num) Round(places int32) decimal.Decimal {
-	if d, ok := a.roundSmall(places); ok {
-		return d
+	if n, ok := a.roundSmall(places); ok {
+		return decimal.New(n, -places)
 	}
-	if d, ok := a.roundWide(places); ok {
-		return d
+	if n, ok := a.roundWide(places); ok {
+		return decimal.New(n, -places)
 	}
 	r := a.rat()
 	scale := new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(places)), nil)
@@ -254,11 +254,23 @@ func (a Num) Quantity() decimal.Decimal {
 	if a.r == nil && a.under == 0 && 0 <= a.n && a.n < int64(len(counts)) {
 		return counts[a.n]
 	}
-	places := int32(QuantityPlaces)
+	return a.Round(a.quantityPlaces())
+}
+
+func (a Num) quantityPlaces() int32 {
 	if n := a.wholeDigits(); n+QuantityPlaces > SignificantDigits {
-		places = int32(SignificantDigits - n)
+		return int32(max(SignificantDigits-n, 0))
 	}
-	return a.Round(max(places, 0))
+	return QuantityPlaces
+}
+
+// Finished is the quantity as a whole number of 10^−places; ok is false where that does not fit, and Quantity tells it.
+func (a Num) Finished() (n int64, places int32, ok bool) {
+	places = a.quantityPlaces()
+	if n, ok = a.roundSmall(places); !ok {
+		n, ok = a.roundWide(places)
+	}
+	return n, places, ok
 }
 
 // counts are the finished quantities of small whole numbers: those of about half of all lines. A decimal is never changed,

@@ -5,7 +5,6 @@ import (
 	"math/big"
 	"math/bits"
 
-	"github.com/shopspring/decimal"
 	"lukechampine.com/uint128"
 )
 
@@ -203,10 +202,10 @@ func floorDiv(a, b int64) int64 {
 	return q
 }
 
-// roundSmall is Round where 128 bits hold the numerator.
-func (a Num) roundSmall(places int32) (decimal.Decimal, bool) {
+// roundSmall is Round in whole 10^−places, where 128 bits hold the numerator.
+func (a Num) roundSmall(places int32) (int64, bool) {
 	if a.r != nil || places < 0 || int(places) >= len(powersOfTen) {
-		return decimal.Decimal{}, false
+		return 0, false
 	}
 	n, d := uint64(a.n), uint64(a.under)+1
 	if a.n < 0 {
@@ -216,14 +215,14 @@ func (a Num) roundSmall(places int32) (decimal.Decimal, bool) {
 	lo, carry := bits.Add64(lo, d/2, 0)
 	hi += carry
 	if hi >= d {
-		return decimal.Decimal{}, false
+		return 0, false
 	}
 	q, _ := bits.Div64(hi, lo, d)
 	if q > math.MaxInt64 {
-		return decimal.Decimal{}, false
+		return 0, false
 	}
 	if a.n < 0 {
-		return decimal.New(-int64(q), -places), true
+		return -int64(q), true
 	}
-	return decimal.New(int64(q), -places), true
+	return int64(q), true
 }

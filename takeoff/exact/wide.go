@@ -4,7 +4,6 @@ import (
 	"math"
 	"math/big"
 
-	"github.com/shopspring/decimal"
 	"lukechampine.com/uint128"
 )
 
@@ -197,27 +196,27 @@ func compare(a, b int) int {
 	return 0
 }
 
-// roundWide is Round where 128 bits hold the numerator: floor((n·10^places + d/2) / d), which is the same as rounding the
+// roundWide is Round in whole 10^−places, where 128 bits hold the numerator: floor((n·10^places + d/2) / d), which is the same as rounding the
 // half away from zero since half of an odd d is never reached.
-func (a Num) roundWide(places int32) (decimal.Decimal, bool) {
+func (a Num) roundWide(places int32) (int64, bool) {
 	w, ok := a.parts()
 	if !ok || places < 0 || int(places) >= len(powersOfTen) {
-		return decimal.Decimal{}, false
+		return 0, false
 	}
 	scale := uint128.From64(uint64(powersOfTen[places]))
 	if !fits(w.n, scale) {
-		return decimal.Decimal{}, false
+		return 0, false
 	}
 	n, half := w.n.Mul(scale), w.d.Rsh(1)
 	if n.Len() == 128 || half.Len() == 128 {
-		return decimal.Decimal{}, false
+		return 0, false
 	}
 	q := n.Add(half).Div(w.d)
 	if q.Hi != 0 || q.Lo > math.MaxInt64 {
-		return decimal.Decimal{}, false
+		return 0, false
 	}
 	if w.neg {
-		return decimal.New(-int64(q.Lo), -places), true
+		return -int64(q.Lo), true
 	}
-	return decimal.New(int64(q.Lo), -places), true
+	return int64(q.Lo), true
 }
