@@ -249,17 +249,17 @@ func (p *pass) how(formula string, operands ...Operand) How {
 
 // words are joined to a text that is made once: formulas and names of definitions come again with every wall.
 func (r *rooms) words(words ...string) string {
-	n, h := 0, 0
+	n, h := 0, uint(0)
 	for _, w := range words {
 		n += len(w)
 		if len(w) > 0 {
-			h = 31*h + int(w[0]) + int(w[len(w)-1])<<2 + len(w)
+			h = 31*h + uint(w[0]) + uint(w[len(w)-1])<<2 + uint(len(w))
 		}
 	}
 	if r.recent == nil {
 		r.recent = new([512]string)
 	}
-	recent := &r.recent[(31*h+n)%len(r.recent)]
+	recent := &r.recent[(31*h+uint(n))%uint(len(r.recent))]
 	if len(*recent) == n && joins(*recent, words) {
 		return *recent
 	}
