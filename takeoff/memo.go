@@ -38,9 +38,10 @@ type PartKey func(walls []*WallLines) string
 // Compute is Compute with cut plans remembered.
 func (m *Memo) Compute(job *Job) *Takeoff { return compute(job, m, nil) }
 
-// Sums is a takeoff for its cost alone, with cut plans and parts of the job remembered. Lines of one item, place and rule are
-// one, so are bars of one size, length and place, and what costs nothing is left out: courses, uses of pieces, where braces
-// stand, how bars are bent, what a pour's walls are, lifts and pressures, reminders. What a bid of it comes to is the same.
+// Sums is a takeoff for its cost alone, with cut plans and parts of the job remembered. Lines of one item and rule are one,
+// so are bars of one size, length and place, and what costs nothing is left out: the places of lines, courses, uses of
+// pieces, where braces stand, how bars are bent, what a pour's walls are, lifts and pressures, reminders. What a bid of it
+// comes to is the same; how it is shared among levels and pours, and when what is needed, is not told.
 func (m *Memo) Sums(job *Job, key PartKey) *Takeoff { return compute(job, m, key) }
 
 // solve is cutting.Solve, once for each problem; m may be nil.
@@ -137,25 +138,25 @@ func (t *together) part() *jobPart {
 	return &jobPart{pass: t.pass, steel: t.steel, membrane: t.membrane, board: t.board, said: t.said}
 }
 
-// summedUp adds up lines of one item, place and rule and bars of one size, length and place, and drops what costs nothing.
+// summedUp adds up lines of one item and rule and bars of one size, length and place, and drops what costs nothing.
 // What is left holds nothing of the job it was counted for but its forms: many are kept.
 func (a *jobPart) summedUp() *jobPart {
 	q := a.pass
 	type lineKey struct {
-		rule, item, level, pour string
-		unit                    unit.Unit
+		rule, item string
+		unit       unit.Unit
 	}
 	lineAt := map[lineKey]int{}
 	var lines []Line
 	for i := range q.out.Lines {
 		l := &q.out.Lines[i]
-		k := lineKey{l.Rule, l.Item, l.Level, l.Pour, l.Unit}
+		k := lineKey{l.Rule, l.Item, l.Unit}
 		if at, ok := lineAt[k]; ok {
 			lines[at].Quantity = lines[at].Quantity.Add(l.Quantity)
 			continue
 		}
 		lineAt[k] = len(lines)
-		lines = append(lines, Line{Rule: l.Rule, Item: l.Item, Level: l.Level, Pour: l.Pour, Unit: l.Unit, Quantity: l.Quantity, At: l.At})
+		lines = append(lines, Line{Rule: l.Rule, Item: l.Item, Unit: l.Unit, Quantity: l.Quantity})
 	}
 	type barKey struct {
 		bar         *Bar

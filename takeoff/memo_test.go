@@ -53,7 +53,7 @@ func TestPartsRemembered(t *testing.T) {
 			m := map[string]decimal.Decimal{}
 			for i := range t.Lines {
 				l := &t.Lines[i]
-				k := l.Level + "|" + l.Pour + "|" + l.Item + "|" + string(l.Unit) + "|" + l.Rule
+				k := l.Item + "|" + string(l.Unit) + "|" + l.Rule
 				m[k] = m[k].Add(l.Quantity)
 			}
 			out := map[string]string{}
