@@ -235,13 +235,14 @@ func (c *comparison) state(k, group int, s *shared) outcome {
 }
 
 // rowSlots are which row of the plan stands in which row of a state's tabs Walls and Openings: twice the slot, and one
-// more for the new row. Sheet rows count from 2. Nil for the old sheet as it was.
+// more for the new row. Sheet rows count from 2. Nil for an old sheet whose rows stand in another order.
 type rowSlots struct{ walls, openings []int }
 
-// inputs are the rows with the first k edits applied; of 0 the old sheet as it was. Ordered rows cost nothing and stay away.
+// inputs are the rows with the first k edits applied; of 0 the old sheet as it was, which has no slots where its rows stand
+// in another order. Ordered rows cost nothing and stay away.
 func (c *comparison) inputs(k int) ([]schedule.InputTab, *rowSlots) {
 	var all []schedule.InputTab
-	if k == 0 {
+	if k == 0 && !c.straight {
 		for _, t := range c.old.Inputs {
 			if t.Spec.Name != "Ordered" {
 				all = append(all, t)

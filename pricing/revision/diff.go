@@ -1,6 +1,7 @@
 package revision
 
 import (
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -42,6 +43,8 @@ type comparison struct {
 	old, new *Run
 	tables   []*table
 	plan     []*edit
+	// straight: the old sheet as it was is the common order's old rows, to the letter of the rows that did not change
+	straight bool
 }
 
 // edit is a step from the old inputs to the new ones.
@@ -60,7 +63,7 @@ type edit struct {
 
 // compareRows matches the rows of both runs.
 func compareRows(old, new *Run) *comparison {
-	c := &comparison{old: old, new: new}
+	c := &comparison{old: old, new: new, straight: true}
 	for i := range schedule.Tabs {
 		spec := &schedule.Tabs[i]
 		for _, book := range []bool{false, true} {
@@ -68,7 +71,9 @@ func compareRows(old, new *Run) *comparison {
 			if a == nil && b == nil {
 				continue
 			}
-			c.tables = append(c.tables, newTable(spec, a, b))
+			t := newTable(spec, a, b)
+			c.tables = append(c.tables, t)
+			c.straight = c.straight && t.straight()
 		}
 	}
 	return c
@@ -151,6 +156,19 @@ func newTable(spec *schedule.TabSpec, old, new *schedule.InputTab) *table {
 		t.moved = !sort.IntsAreSorted(slotOf)
 	}
 	return t
+}
+
+// straight tells whether the old rows stand in the common order, and those that did not change are spelled alike.
+func (t *table) straight() bool {
+	if t.moved || len(t.runs) > 0 {
+		return false
+	}
+	for i := range t.slots {
+		if s := &t.slots[i]; !s.changed && !slices.Equal(s.old.Cells, s.new.Cells) {
+			return false
+		}
+	}
+	return true
 }
 
 // runOrders finds the runs whose old rows do not stand in their old order.
