@@ -16,7 +16,7 @@ import (
 // loads of those orders; then the build-up and what belongs to levels and pours; then the orders to place. With an error
 // among the findings the bid is not to be used.
 func Price(t *takeoff.Takeoff, opts Options) *Bid {
-	cal, _ := takeoff.NewCalendar(t.Job) // its findings are the takeoff's
+	cal := t.Calendar()
 	p := &pricer{
 		job: t.Job, t: t, cal: cal, book: gather(t, cal),
 		bid: &Bid{Takeoff: t, Calendar: cal}, quoted: map[*takeoff.PriceRow]bool{},

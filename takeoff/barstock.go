@@ -149,6 +149,9 @@ func (s *steel) poolOwn() {
 		}
 		last.wantOfWall(row.Length, row.Count, row.Wall, s.words(row.Rule, " ", row.Mark))
 	}
+	for _, c := range s.pools.bars {
+		c.count()
+	}
 }
 
 // cuts tells whether a row of the bar list is cut from the stock.

@@ -31,6 +31,7 @@ type cutPool struct {
 	ref    Ref      // the row that gives its stock, for findings
 	counts map[length.Length]int64
 	used   map[PieceUse]int // bars: the place in Uses, by use without its count
+	taken  [][]PieceUse     // uses of parts, until they are put together
 }
 
 // pools are all pools of a job, bars first, in order of their first piece.
@@ -85,9 +86,9 @@ func (c *cutPool) want(l length.Length, n int64, wall, what string) {
 	c.Uses = append(c.Uses, use)
 }
 
-// wantOfWall is want for a pool that is asked wall by wall: like uses of the wall are the last ones there.
+// wantOfWall is want for a pool that is asked wall by wall: like uses of the wall are the last ones there. What it wants in
+// all is counted after the last wall.
 func (c *cutPool) wantOfWall(l length.Length, n int64, wall, what string) {
-	c.counts[l] += n
 	for i := len(c.Uses) - 1; i >= 0 && c.Uses[i].Wall == wall; i-- {
 		if u := &c.Uses[i]; u.Length == l && u.What == what {
 			u.Count += n
@@ -95,6 +96,30 @@ func (c *cutPool) wantOfWall(l length.Length, n int64, wall, what string) {
 		}
 	}
 	c.Uses = append(c.Uses, PieceUse{Wall: wall, What: what, Length: l, Count: n})
+}
+
+// count counts what the pool wants of each length from its uses.
+func (c *cutPool) count() {
+	var few [16]cutting.Piece // most pools have fewer lengths, and those are soon looked through
+	pieces := few[:0]
+next:
+	for i := range c.Uses {
+		u := &c.Uses[i]
+		for k := range pieces {
+			if p := &pieces[k]; p.Length == int64(u.Length) {
+				p.Count += u.Count
+				continue next
+			}
+		}
+		if len(pieces) == cap(pieces) {
+			c.counts[u.Length] += u.Count
+			continue
+		}
+		pieces = append(pieces, cutting.Piece{Length: int64(u.Length), Count: u.Count})
+	}
+	for _, p := range pieces {
+		c.counts[length.Length(p.Length)] += p.Count
+	}
 }
 
 // alikeWithin is how many uses back a pool of form pieces looks for a like one.

@@ -58,12 +58,11 @@ type together struct {
 	steel           *steel
 	membrane, board *rolled
 	said            [len(jobPart{}.said)][]Finding
-	alike           int // about how many parts like the first there are
 	pooled          int // rows of the bar list that parts have put in pools
 }
 
 func (p *pass) newTogether() *together {
-	t := &together{pass: p, steel: p.newSteel(p.topLevel()), alike: 1}
+	t := &together{pass: p, steel: p.newSteel(p.topLevel())}
 	t.membrane, t.board = p.sheets()
 	return t
 }
@@ -99,11 +98,11 @@ func (t *together) take(a *jobPart, moved int) {
 	if a.pooled {
 		t.pooled = len(t.out.Bars)
 		for _, c := range q.pools.bars {
-			t.steel.barPool(t.steel.supplyOf(c.Bar), c.Level, c.Pour).take(c, 1) // pours are mostly of few parts
+			t.steel.barPool(t.steel.supplyOf(c.Bar), c.Level, c.Pour).take(c)
 		}
 	}
 	for _, c := range q.pools.forms {
-		t.takePool(q.job, c, t.alike)
+		t.takePool(q.job, c)
 	}
 	for _, name := range q.volumes.names {
 		t.volumes.take(name, q.volumes.byKey[ItemKey(name)]) // remembered parts are not changed: others take them too
@@ -144,13 +143,18 @@ func (t *together) rest() {
 	for _, said := range t.said {
 		t.out.Findings = append(t.out.Findings, said...)
 	}
+	for _, pools := range [2][]*cutPool{t.pools.bars, t.pools.forms} {
+		for _, c := range pools {
+			c.join()
+		}
+	}
 	t.steel.rest(t.pooled)
 	t.rolls(t.membrane)
 	t.rolls(t.board)
 }
 
 // sideBySide is how many walls a job has at least to be counted on several processors.
-const sideBySide = 128
+const sideBySide = 32
 
 // countWalls counts all walls: big jobs in pieces of whole parts, side by side. The result is the same whatever the number
 // of pieces, to the order of its lines.
@@ -212,7 +216,6 @@ func (j *joiner) join(i int, a *jobPart) (memory spare) {
 		j.parts[j.next] = nil
 		if j.next == 0 {
 			t.roomLike(a)
-			t.alike = (len(t.geo.Walls) + len(a.pass.geo.Walls) - 1) / len(a.pass.geo.Walls)
 		}
 		t.take(a, 0)
 		q := a.pass
@@ -248,8 +251,7 @@ func (g *Geometry) pieces(walls int) []*Geometry {
 }
 
 // takePool adds a pool of form pieces that may have been counted for another job, whose rows of Forms are the same ones.
-// So many times its uses are likely to come.
-func (p *pass) takePool(of *Job, c *cutPool, more int) {
+func (p *pass) takePool(of *Job, c *cutPool) {
 	forms := c.forms
 	if of != p.job {
 		for i, f := range of.Forms {
@@ -262,18 +264,28 @@ func (p *pass) takePool(of *Job, c *cutPool, more int) {
 		k.CutPool, k.at, k.ref, k.forms, k.half = c.CutPool, c.at, c.ref, forms, c.half
 		k.Uses = nil
 	})
-	have.take(c, more)
+	have.take(c)
 }
 
-// take adds the pieces of a part's pool, whose uses are no other part's. So many times its uses are likely to come.
-func (c *cutPool) take(of *cutPool, more int) {
+// take adds the pieces of a part's pool, whose uses are no other part's.
+func (c *cutPool) take(of *cutPool) {
 	for l, n := range of.counts {
 		c.counts[l] += n
 	}
-	if len(c.Uses) == 0 {
-		c.Uses = make([]PieceUse, 0, len(of.Uses)*more)
+	c.taken = append(c.taken, of.Uses)
+}
+
+// join puts the uses of parts together, once all are there.
+func (c *cutPool) join() {
+	n := 0
+	for _, uses := range c.taken {
+		n += len(uses)
 	}
-	c.Uses = append(c.Uses, of.Uses...)
+	c.Uses = make([]PieceUse, 0, n)
+	for _, uses := range c.taken {
+		c.Uses = append(c.Uses, uses...)
+	}
+	c.taken = nil
 }
 
 // take adds the volumes of a pour of a part.

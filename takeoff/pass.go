@@ -112,7 +112,7 @@ type rooms struct {
 // calendar dates the pours; the braces driver is the most braces needed on one day.
 func (p *pass) calendar() {
 	c, findings := NewCalendar(p.job)
-	p.cal = c
+	p.cal, p.out.dated = c, dated{p.job, c}
 	p.out.Findings = append(p.out.Findings, findings...)
 	for i := range p.out.Pours {
 		p.out.Pours[i].Dates, _ = c.Of(p.out.Pours[i].Pour)

@@ -23,6 +23,22 @@ type Takeoff struct {
 	Pours    []PourPlan // in order of tab Pours, then of first mention on Walls
 	Findings []Finding
 	Geometry *Geometry
+	dated    dated
+}
+
+// dated is a job and its calendar.
+type dated struct {
+	job      *Job
+	calendar *Calendar
+}
+
+// Calendar is when the job's pours stand: the one counted with, where the takeoff has not been given another job since.
+func (t *Takeoff) Calendar() *Calendar {
+	if t.dated.job == t.Job && t.dated.calendar != nil {
+		return t.dated.calendar
+	}
+	c, _ := NewCalendar(t.Job)
+	return c
 }
 
 // Driver is the job's total of a driver of R-FACTOR.
