@@ -351,3 +351,50 @@ func freeNumbers(f *excelize.File) {
 		return true
 	})
 }
+
+// tables are the parts of tables that stand aside while tabs are written. The library decodes every table there is to count
+// them whenever it adds one; a part that is nothing but the highest number stands for them.
+type tables struct {
+	f     *excelize.File
+	aside map[string][]byte
+	most  int
+}
+
+const (
+	tablePart  = "xl/tables/table"
+	tableCells = "xl/tables/tableSingleCells" // of another kind, which the library counts too
+)
+
+// hold sets aside the tables that do not stand aside yet.
+func (t *tables) hold() {
+	t.f.Pkg.Range(func(key, value any) bool {
+		name := key.(string)
+		if !strings.HasPrefix(name, tablePart) || strings.HasPrefix(name, tableCells) || strings.Contains(name, heldNumber) {
+			return true
+		}
+		var of struct {
+			ID int `xml:"id,attr"`
+		}
+		part := value.([]byte)
+		if xml.Unmarshal(part, &of) != nil {
+			return true
+		}
+		t.most = max(t.most, of.ID)
+		t.aside[name] = part
+		return true
+	})
+	for name := range t.aside {
+		t.f.Pkg.Delete(name)
+	}
+	if t.most > 0 {
+		t.f.Pkg.Store(tablePart+heldNumber, fmt.Appendf(nil, `<table xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main" id="%d"/>`, t.most))
+	}
+}
+
+// free puts all tables back.
+func (t *tables) free() {
+	t.f.Pkg.Delete(tablePart + heldNumber)
+	for name, part := range t.aside {
+		t.f.Pkg.Store(name, part)
+	}
+}

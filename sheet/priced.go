@@ -159,6 +159,7 @@ func WritePriced(w io.Writer, base *excelize.File, run Run, bid *pricing.Bid, op
 		return nil, err
 	}
 	late := map[string]func(io.Writer) error{}
+	held := tables{f: base, aside: map[string][]byte{}}
 	for _, tab := range resultTabs {
 		if tab.fill == nil {
 			continue
@@ -174,6 +175,7 @@ func WritePriced(w io.Writer, base *excelize.File, run Run, bid *pricing.Bid, op
 		if page.table != "" {
 			page.table = p.freeName(page.table)
 		}
+		held.hold()
 		if err := page.write(base, ids, footer); err != nil {
 			return nil, fmt.Errorf("writing tab %s: %w", tab.name, err)
 		}
@@ -197,6 +199,7 @@ func WritePriced(w io.Writer, base *excelize.File, run Run, bid *pricing.Bid, op
 	if err := base.SetCalcProps(&excelize.CalcPropsOptions{FullCalcOnLoad: &full}); err != nil {
 		return nil, err
 	}
+	held.free()
 	freeNumbers(base)
 	if err := OpenOn(base, tabAbout); err != nil {
 		return nil, err
