@@ -38,8 +38,6 @@ type filler struct {
 // maxCells bounds the memory of the table (8 bytes a cell).
 const maxCells = 1 << 22
 
-func newFiller(q *demand) *filler { return &filler{q: q} }
-
 // build fills the table for the values v and the pieces left; cells limits its
 // width.
 func (f *filler) build(v []float64, left []int64, cells int64) {

@@ -268,6 +268,7 @@ func (l *master) invert() {
 	}
 	done := make([]bool, m)
 	at := make([]int, m) // row that pivots on position p
+	nb, ni := make([]int, 0, m), make([]int, 0, m)
 	for p := 0; p < m; p++ {
 		r, top := -1, 1e-9
 		for i := 0; i < m; i++ {
@@ -300,7 +301,7 @@ func (l *master) invert() {
 			br[k] *= f
 			ir[k] *= f
 		}
-		var nb, ni []int
+		nb, ni = nb[:0], ni[:0]
 		for k := p; k < m; k++ {
 			if br[k] != 0 {
 				nb = append(nb, k)

@@ -3,6 +3,7 @@ package cutting
 import (
 	"fmt"
 	"math"
+	"sync"
 )
 
 // Work counts elementary steps of the search. It takes the place of time, so
@@ -164,8 +165,31 @@ func (s *search) run() {
 	s.keep(s.q.polish(s.best))
 }
 
+// tables is the memory of the pricing tables: a job's pools are solved one after another, each with about the same.
+var tables = sync.Pool{New: func() any { return new(tableMemory) }}
+
+// keptCells is how large a table is kept for another pool.
+const keptCells = 1 << 18
+
+type tableMemory struct {
+	worth      []float64
+	rises      stairs[float64]
+	climb      climber[float64]
+	cells      []int64
+	exactClimb climber[int64]
+}
+
 func (s *search) columns() {
-	c := &columns{search: s, l: newMaster(s.q), f: newFiller(s.q), until: math.MaxInt64}
+	c := &columns{search: s, l: newMaster(s.q), until: math.MaxInt64}
+	memory := tables.Get().(*tableMemory)
+	defer func() { // what it holds is written before it is read, whoever had it
+		*memory = tableMemory{c.f.worth, c.f.rises, c.f.climb, c.exact.cells, c.exact.climb}
+		if cap(memory.worth) <= keptCells {
+			tables.Put(memory)
+		}
+	}()
+	c.f = &filler{q: s.q, worth: memory.worth, rises: memory.rises, climb: memory.climb}
+	c.exact.cells, c.exact.climb = memory.cells, memory.exactClimb
 	for _, x := range s.best.cuts {
 		c.l.add(x.stock, x.parts)
 	}
