@@ -28,9 +28,9 @@
 // false.
 //
 // The method: first-fit and best-fit plans (firstfit.go, fillall.go); patterns by
-// linear programming with columns priced in (master.go, columns.go, knapsack.go;
-// Gilmore and Gomory 1961 and 1963); rows about the stock bought where there are
-// several lengths (stockrows.go); lists of stock gone through one by one
+// linear programming with columns priced in (master.go, columns.go, knapsack.go,
+// stairs.go; Gilmore and Gomory 1961 and 1963); rows about the stock bought where
+// there are several lengths (stockrows.go); lists of stock gone through one by one
 // (lists.go); dives for whole plans (columns.go; Belov and Scheithauer 2006); and a
 // search of the patterns of small reduced price (finish.go).
 //
