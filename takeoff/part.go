@@ -62,6 +62,7 @@ type together struct {
 }
 
 func (p *pass) newTogether() *together {
+	p.near = &drivenNear{}
 	t := &together{pass: p, steel: p.newSteel(p.topLevel())}
 	t.membrane, t.board = p.sheets()
 	return t
@@ -148,6 +149,7 @@ func (t *together) rest() {
 			c.join()
 		}
 	}
+	t.settle()
 	t.steel.rest(t.pooled)
 	t.rolls(t.membrane)
 	t.rolls(t.board)

@@ -88,7 +88,7 @@ type pass struct {
 	pools         pools                  // of pieces to be cut
 	memo          *Memo                  // of earlier takeoffs; nil: none
 	sums          bool                   // what costs nothing is left out: Memo.Sums
-	near          *drivenNear            // of a part of the job: drivers place by place, until the parts are put together
+	near          *drivenNear            // drivers place by place, until all parts are put together
 	concreteItems map[concreteKey]string // worked out once
 	rooms
 	// volumes gathers R-POUR's volumes by pour.
@@ -191,6 +191,17 @@ func (d *drivenNear) of(at place) *drivenAt {
 	}
 	d.last[0], d.last[1] = p, d.last[0]
 	return p
+}
+
+// settle puts what was driven place by place with the job's drivers.
+func (p *pass) settle() {
+	near := p.near.all()
+	p.near = nil
+	for _, d := range near {
+		for _, s := range d.sums {
+			p.drive(s.name, d.at, s.amount)
+		}
+	}
 }
 
 // all is what was added, in order of first mention; none where d is nil.
