@@ -439,13 +439,14 @@ func (e *elevation) table(p pen, at xy, wide float64) {
 	}
 }
 
+var ruleWords = map[string]string{
+	"R-VERT": "verticals", "R-HORZ": "horizontals", "R-JAMB": "jambs", "R-DOWEL": "dowels", "R-BEND": "corners", "R-LINTEL": "lintel, sill",
+	"R-FTBAR": "footing", "R-STEP": "footing step", "R-LEDGE": "ledge",
+}
+
 // ruleWord is what bars of a rule are.
 func ruleWord(rule string) string {
-	words := map[string]string{
-		"R-VERT": "verticals", "R-HORZ": "horizontals", "R-JAMB": "jambs", "R-DOWEL": "dowels", "R-BEND": "corners", "R-LINTEL": "lintel, sill",
-		"R-FTBAR": "footing", "R-STEP": "footing step", "R-LEDGE": "ledge",
-	}
-	if s, ok := words[rule]; ok {
+	if s, ok := ruleWords[rule]; ok {
 		return s
 	}
 	return strings.ToLower(strings.TrimPrefix(rule, "R-"))

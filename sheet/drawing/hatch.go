@@ -3,7 +3,7 @@ package drawing
 import (
 	"image/color"
 	"math"
-	"sort"
+	"slices"
 )
 
 // hatch fills a figure with lines or dots; its angle is measured from the direction of what it fills.
@@ -60,8 +60,8 @@ func hatchLines(figure []xy, angle, gap float64) []xy {
 		turned[i] = q.turned(-angle)
 		lo, hi = min(lo, turned[i].y), max(hi, turned[i].y)
 	}
-	var out []xy
-	var xs []float64
+	out := make([]xy, 0, 2*max(int((hi-lo)/gap)+1, 0)) // of a convex one no more
+	xs := make([]float64, 0, 8)
 	for i := math.Ceil(lo / gap); i*gap < hi; i++ {
 		y := i*gap + 1e-7 // off the corners of figures on the grid
 		xs = xs[:0]
@@ -71,7 +71,7 @@ func hatchLines(figure []xy, angle, gap float64) []xy {
 				xs = append(xs, a.x+(b.x-a.x)*(y-a.y)/(b.y-a.y))
 			}
 		}
-		sort.Float64s(xs)
+		slices.Sort(xs)
 		for k := 0; k+1 < len(xs); k += 2 {
 			out = append(out, xy{xs[k], y}.turned(angle), xy{xs[k+1], y}.turned(angle))
 		}
@@ -81,7 +81,7 @@ func hatchLines(figure []xy, angle, gap float64) []xy {
 
 // clipped is the part of a convex or simple figure on the left of the line from a to b.
 func clipped(figure []xy, a, b xy) []xy {
-	var out []xy
+	out := make([]xy, 0, len(figure)+2) // of a convex one no more are left
 	d := b.sub(a)
 	side := func(q xy) float64 { return cross(d, q.sub(a)) }
 	for i, q := range figure {

@@ -36,10 +36,7 @@ func (p *picture) straight(a, b xy, half float64) {
 	case same(a.x, b.x):
 		p.plumb(a, b, half)
 	default:
-		n := b.sub(a).unit().right().times(half)
-		p.raster.begin()
-		p.raster.figure(spotOf(a.add(n)), spotOf(b.add(n)), spotOf(b.sub(n)), spotOf(a.sub(n)))
-		p.fill()
+		p.slanted(a, b, half)
 	}
 }
 

@@ -21,14 +21,19 @@ const (
 	distances    = 30
 )
 
-// token is a literal; or a match: isMatch, its length less 3 over 16 bits of how far back it stands; or many of the longest
-// matches: isMany, their number over how far back.
+// token is a literal or a match: its symbol less what the symbols of lengths begin with, or the literal, over the symbol of how
+// far back a match stands, over the rest of that distance. Many of the longest matches are isMany, their number over the same.
 type token uint32
 
 const (
-	isMatch  = 1 << 31
-	isMany   = 1 << 30
-	mostMany = 1<<14 - 1
+	restBits   = 13
+	symbolBits = 5
+	valueAt    = restBits + symbolBits
+	noDistance = 1<<symbolBits - 1 // of a literal
+	aLiteral   = noDistance << restBits
+	aLength    = 256 // over the length less 3
+	isMany     = 1 << 31
+	mostMany   = 1<<(31-valueAt) - 1
 )
 
 // packer packs pictures, one after another.
@@ -36,26 +41,28 @@ type packer struct {
 	tokens   []token
 	seen     [1 << seenBits]int32 // where four bytes like these stood last, plus 1
 	literals [literals]int32      // how often
-	backs    [distances]int32
+	backs    [1 << symbolBits]int32
 	tree     tree
 	out      []byte
 	bits     uint64 // not in out yet, the first in the lowest
 	n        uint
 }
 
-const seenBits = 12
+const seenBits = 9 // few, so that they stay in the processor's nearest memory
 
 // word is the number of bytes looked at at once.
 const word = 8
 
-// pack appends the picture's bytes, in rows of that length, to out. A word of any bytes stands behind them.
+// pack appends the picture's bytes, in rows of that length, to out, in the format of RFC 1950: packed, and with a checksum.
+// A word of any bytes stands behind them.
 func (k *packer) pack(out, rows []byte, row int) []byte {
-	k.scan(rows, row)
-	return k.write(out)
+	sum := k.scan(rows, row)
+	return binary.BigEndian.AppendUint32(k.write(append(out, 0x78, 0x01)), sum)
 }
 
-// scan makes tokens. A match ends with its row, but that rows like the one above go together.
-func (k *packer) scan(in []byte, row int) {
+// scan makes tokens, and the bytes' checksum. A match ends with its row, but that rows like the one above go together.
+func (k *packer) scan(in []byte, row int) uint32 {
+	sum := checksum{a: 1}
 	clear(k.seen[:])
 	clear(k.literals[:])
 	clear(k.backs[:])
@@ -64,14 +71,58 @@ func (k *packer) scan(in []byte, row int) {
 	for from := 0; from+word < len(in); from += row {
 		if from > 0 && bytes.Equal(in[from:from+row], in[from-row:from]) {
 			like++
+			sum.add(row)
 			continue
 		}
+		sum.begin(in[from : from+row])
+		sum.add(row)
 		k.likeAbove(in, from, row, like)
 		like = 0
 		k.scanRow(in, from, row)
 	}
 	k.likeAbove(in, len(in)-word, row, like)
 	k.literals[endOfText]++
+	return uint32(sum.b<<16 | sum.a)
+}
+
+// checksum is Adler's: the sum of all bytes, and the sum of those sums. A row like the one above adds the same again.
+type checksum struct {
+	a, b      uint64
+	sum, sums uint64 // of the row, begun at 0
+}
+
+func (s *checksum) add(bytes int) {
+	const modulus = 65521
+	s.b = (s.b + uint64(bytes)*s.a + s.sums) % modulus
+	s.a = (s.a + s.sum) % modulus
+}
+
+// begin takes another row, four words at once.
+func (s *checksum) begin(row []byte) {
+	const odd, ones = 0x00FF_00FF_00FF_00FF, 0x0001_0001_0001_0001
+	sum, sums := uint64(0), uint64(0)
+	for ; len(row) >= 4*word; row = row[4*word:] {
+		four := row[:4*word]
+		x0, x1 := binary.LittleEndian.Uint64(four), binary.LittleEndian.Uint64(four[word:])
+		x2, x3 := binary.LittleEndian.Uint64(four[2*word:]), binary.LittleEndian.Uint64(four[3*word:])
+		sums += 4 * word * sum
+		if x0|x1|x2|x3 == 0 { // paper
+			continue
+		}
+		// Every other byte of a word has a lane of 16 bits to add up in; products add lanes up in the uppermost. In a word the
+		// first byte counts eight times, the last once, and all of it as often more as bytes follow.
+		lo0, lo1, lo2, lo3 := x0&odd, x1&odd, x2&odd, x3&odd
+		hi0, hi1, hi2, hi3 := x0>>8&odd, x1>>8&odd, x2>>8&odd, x3>>8&odd
+		lo, hi := lo0+lo1+lo2+lo3, hi0+hi1+hi2+hi3
+		sums += (lo*0x0008_0006_0004_0002 + hi*0x0007_0005_0003_0001) >> 48
+		sums += word * ((3*(lo0+hi0) + 2*(lo1+hi1) + lo2 + hi2) * ones >> 48)
+		sum += (lo + hi) * ones >> 48
+	}
+	for _, c := range row {
+		sum += uint64(c)
+		sums += sum
+	}
+	s.sum, s.sums = sum, sums
 }
 
 // likeAbove makes tokens of the last rows before a place, which are all like the one above them.
@@ -84,50 +135,52 @@ func (k *packer) likeAbove(in []byte, before, row, rows int) {
 		back = 1 // of one colour
 	}
 	long := rows * row
+	far := distanceOf(back)
 	many := max(long/longestMatch-1, 0)
 	for long -= many * longestMatch; many > 0; {
 		n := min(many, mostMany)
 		many -= n
-		k.tokens = append(k.tokens, token(isMany|n<<16|back))
-		k.literals[lengthOf3[longestMatch-3].symbol] += int32(n)
-		k.backs[distanceCode(back)] += int32(n)
+		k.tokens = append(k.tokens, isMany|token(n)<<valueAt|far)
+		k.literals[literals-1] += int32(n)
+		k.backs[far>>restBits] += int32(n)
 	}
 	for long > 0 { // less than two of the longest, neither too short
 		n := min(long, longestMatch)
 		if long > n && long < n+leastMatch {
 			n -= leastMatch
 		}
-		k.match(n, back)
+		k.match(n, far)
 		long -= n
 	}
 }
 
-func (k *packer) match(long, back int) {
-	k.tokens = append(k.tokens, token(isMatch|(long-3)<<16|back))
+func (k *packer) match(long int, far token) {
+	k.tokens = append(k.tokens, token(aLength+long-3)<<valueAt|far)
 	k.literals[lengthOf3[long-3].symbol]++
-	k.backs[distanceCode(back)]++
+	k.backs[far>>restBits]++
 }
 
 func (k *packer) scanRow(in []byte, from, row int) {
 	at := func(i int) uint64 { return binary.LittleEndian.Uint64(in[i:]) }
 	end := from + row
+	beside, above := distanceOf(1), distanceOf(row)
 	for i := from; i < end; {
 		x := at(i)
-		long, back := 0, 1
+		long, far := 0, beside
 		if i > 0 {
 			if d := x ^ at(i-1); uint32(d) == 0 {
 				long = matching(in[:end], i, 1, d)
 				// Beside a line that goes down the row above goes on.
 				if e := i + long; e < end && long < longestMatch && from > 0 && uint32(at(e)) == uint32(at(e-row)) {
 					if n := matching(in[:end], i, row, x^at(i-row)); n > long+2 {
-						long, back = n, row
+						long, far = n, above
 					}
 				}
 			}
 		}
 		if long == 0 && from > 0 {
 			if d := x ^ at(i-row); uint32(d) == 0 {
-				long, back = matching(in[:end], i, row, d), row
+				long, far = matching(in[:end], i, row, d), above
 			}
 		}
 		if long == 0 {
@@ -136,17 +189,17 @@ func (k *packer) scanRow(in []byte, from, row int) {
 			*last = int32(i + 1)
 			if c >= 0 && i-c <= farthest {
 				if d := x ^ at(c); uint32(d) == 0 {
-					long, back = matching(in[:end], i, i-c, d), i-c
+					long, far = matching(in[:end], i, i-c, d), distanceOf(i-c)
 				}
 			}
 		}
 		if long < leastMatch {
-			k.tokens = append(k.tokens, token(in[i]))
+			k.tokens = append(k.tokens, token(in[i])<<valueAt|aLiteral)
 			k.literals[in[i]]++
 			i++
 			continue
 		}
-		k.match(long, back)
+		k.match(long, far)
 		i += long
 	}
 }
@@ -154,14 +207,26 @@ func (k *packer) scanRow(in []byte, from, row int) {
 // matching is for how long the bytes repeat those that far back, of which the first word is different by that.
 func matching(in []byte, at, back int, different uint64) int {
 	most := min(longestMatch, len(in)-at)
-	if different != 0 {
+	if different != 0 || most <= word {
 		return min(bits.TrailingZeros64(different)/8, most)
 	}
 	a, b := in[at:at+most], in[at-back:at-back+most]
-	if bytes.Equal(a, b) {
-		return most
-	}
 	n := word
+	for ; n+4*word <= most; n += 4 * word {
+		p, q := a[n:n+4*word], b[n:n+4*word]
+		if d := binary.LittleEndian.Uint64(p) ^ binary.LittleEndian.Uint64(q); d != 0 {
+			return n + bits.TrailingZeros64(d)/8
+		}
+		if d := binary.LittleEndian.Uint64(p[word:]) ^ binary.LittleEndian.Uint64(q[word:]); d != 0 {
+			return n + word + bits.TrailingZeros64(d)/8
+		}
+		if d := binary.LittleEndian.Uint64(p[2*word:]) ^ binary.LittleEndian.Uint64(q[2*word:]); d != 0 {
+			return n + 2*word + bits.TrailingZeros64(d)/8
+		}
+		if d := binary.LittleEndian.Uint64(p[3*word:]) ^ binary.LittleEndian.Uint64(q[3*word:]); d != 0 {
+			return n + 3*word + bits.TrailingZeros64(d)/8
+		}
+	}
 	for ; n+word <= most; n += word {
 		if d := binary.LittleEndian.Uint64(a[n:]) ^ binary.LittleEndian.Uint64(b[n:]); d != 0 {
 			return n + bits.TrailingZeros64(d)/8
@@ -196,14 +261,14 @@ var lengthOf3 = func() (out [longestMatch - 2]lengthSymbol) {
 	return out
 }()
 
-// distanceCode is the symbol of a distance.
-func distanceCode(back int) int {
+// distanceOf is a distance as tokens have it: its symbol over the rest.
+func distanceOf(back int) token {
 	d := uint(back - 1)
 	if d < 4 {
-		return int(d)
+		return token(d) << restBits
 	}
 	extra := bits.Len(d) - 2
-	return 2*extra + int(d>>extra)
+	return token(2*extra+int(d>>extra))<<restBits | token(d&(1<<extra-1))
 }
 
 // add writes bits, of which there are at most 56 - 7. There is room for a word.
@@ -223,7 +288,7 @@ func (k *packer) write(out []byte) []byte {
 	lit, dist := k.tree.codes(k.literals[:], most), [distances]code{}
 	litCodes := [literals]code{}
 	copy(litCodes[:], lit)
-	copy(dist[:], k.tree.codes(k.backs[:], most))
+	copy(dist[:], k.tree.codes(k.backs[:distances], most))
 	// The lengths of the codes, themselves in a code, with stretches of one length in short.
 	lengths := make([]uint8, 0, literals+distances)
 	for _, c := range litCodes {
@@ -290,30 +355,28 @@ func (k *packer) write(out []byte) []byte {
 		size += int(k.backs[s]) * (int(c.n) + 13)
 	}
 	k.out = slices.Grow(k.out, size/8+2*word)
-	var long [longestMatch - 2]code // of lengths, with what follows their symbols
+	var first [aLength + longestMatch - 2]code // of literals, and of lengths with what follows their symbols
+	copy(first[:], litCodes[:aLength])
 	for i, l := range lengthOf3 {
 		c := litCodes[l.symbol]
-		long[i] = code{c.bits | uint32(l.rest)<<c.n, c.n + l.bits}
+		first[aLength+i] = code{c.bits | uint32(l.rest)<<c.n, c.n + l.bits}
+	}
+	var second [1 << symbolBits]code
+	var rest [1 << symbolBits]uint8
+	for s := range distances {
+		second[s], rest[s] = dist[s], uint8(max(s/2-1, 0))
 	}
 	for _, t := range k.tokens {
-		if t < isMany {
-			c := litCodes[t]
-			k.add(uint64(c.bits), uint(c.n))
-			continue
-		}
-		back := int(t & 0xFFFF)
-		s := distanceCode(back)
-		d := dist[s]
-		extra := uint(max(s/2-1, 0))
-		c := long[uint8(t>>16)]
 		times := 1
-		if t&isMatch == 0 {
-			c = long[longestMatch-3]
-			times = int(t>>16) & mostMany
+		if t&isMany != 0 {
+			times = int(t>>valueAt) & mostMany
+			t = t&(1<<valueAt-1) | (aLength+longestMatch-3)<<valueAt
 		}
-		b := uint64(c.bits) | uint64(d.bits)<<c.n | (uint64(back-1)&(1<<extra-1))<<(c.n+d.n)
+		c, s := first[t>>valueAt], t>>restBits&(1<<symbolBits-1)
+		d := second[s]
+		b := uint64(c.bits) | uint64(d.bits)<<c.n | uint64(t&(1<<restBits-1))<<(c.n+d.n)
 		for range times {
-			k.add(b, uint(c.n)+uint(d.n)+extra)
+			k.add(b, uint(c.n+d.n+rest[s]))
 		}
 	}
 	k.add(uint64(litCodes[endOfText].bits), uint(litCodes[endOfText].n))

@@ -1,7 +1,10 @@
 package drawing
 
 import (
+	"cmp"
 	"image/color"
+	"math"
+	"slices"
 	"sync"
 )
 
@@ -91,17 +94,38 @@ func mixed(a, b color.NRGBA, i, steps int) color.NRGBA {
 	return color.NRGBA{mix(a.R, b.R), mix(a.G, b.G), mix(a.B, b.B), 0xFF}
 }
 
-// nearest is the place of the palette's colour that differs least, in squares of red, green and blue.
+// nearest is the place of the palette's colour that differs least, in squares of red, green and blue; of several the first.
 func nearest(c color.NRGBA) uint8 {
-	best, at := int(^uint(0)>>1), 0
-	for i, p := range paletteColours() {
-		r, g, b := int(p.R)-int(c.R), int(p.G)-int(c.G), int(p.B)-int(c.B)
-		if d := r*r + g*g + b*b; d < best {
-			best, at = d, i
+	by := byGreen()
+	// From the green that is nearest on, both ways, until green alone differs more.
+	up, _ := slices.BinarySearchFunc(by, c, func(p greens, c color.NRGBA) int { return cmp.Compare(p.green, int(c.G)) })
+	down := up - 1
+	best, at := math.MaxInt, 0
+	look := func(p *greens) bool {
+		r, g, b := p.red-int(c.R), p.green-int(c.G), p.blue-int(c.B)
+		if d := r*r + g*g + b*b; d < best || d == best && p.place < at {
+			best, at = d, p.place
 		}
+		return g*g <= best
+	}
+	for ; up < len(by) && look(&by[up]); up++ {
+	}
+	for ; down >= 0 && look(&by[down]); down-- {
 	}
 	return uint8(at)
 }
+
+// greens is a colour of the palette in the order of their greens.
+type greens struct{ green, red, blue, place int }
+
+var byGreen = sync.OnceValue(func() []greens {
+	var out []greens
+	for i, c := range paletteColours() {
+		out = append(out, greens{int(c.G), int(c.R), int(c.B), i})
+	}
+	slices.SortFunc(out, func(a, b greens) int { return cmp.Or(cmp.Compare(a.green, b.green), cmp.Compare(a.place, b.place)) })
+	return out
+})
 
 var paletteColours = sync.OnceValue(func() []color.NRGBA {
 	var out []color.NRGBA

@@ -52,14 +52,19 @@ const (
 )
 
 // pen draws on a page whose lengths are points.
-type pen struct{ c vg.Canvas }
+type pen struct {
+	c    vg.Canvas
+	path *vg.Path // of the last figure: no canvas keeps it
+}
+
+func newPen(c vg.Canvas) pen { return pen{c, new(vg.Path)} }
 
 func (p pen) line(s stroke, pts ...xy) {
 	if len(pts) < 2 {
 		return
 	}
 	p.set(s)
-	p.c.Stroke(path(pts, false))
+	p.c.Stroke(p.through(pts, false))
 }
 
 // outline strokes a closed figure.
@@ -68,7 +73,7 @@ func (p pen) outline(s stroke, pts ...xy) {
 		return
 	}
 	p.set(s)
-	p.c.Stroke(path(pts, true))
+	p.c.Stroke(p.through(pts, true))
 }
 
 // lines strokes many separate lines at once, by pairs of points.
@@ -77,12 +82,12 @@ func (p pen) lines(s stroke, pairs []xy) {
 		return
 	}
 	p.set(s)
-	var w vg.Path
+	w := p.begin()
 	for i := 0; i+1 < len(pairs); i += 2 {
 		w.Move(pairs[i].point())
 		w.Line(pairs[i+1].point())
 	}
-	p.c.Stroke(w)
+	p.c.Stroke(*w)
 }
 
 func (p pen) fill(c color.NRGBA, pts ...xy) {
@@ -90,15 +95,15 @@ func (p pen) fill(c color.NRGBA, pts ...xy) {
 		return
 	}
 	p.c.SetColor(c)
-	p.c.Fill(path(pts, true))
+	p.c.Fill(p.through(pts, true))
 }
 
 func (p pen) circle(s stroke, at xy, r float64) {
 	p.set(s)
-	var w vg.Path
+	w := p.begin()
 	w.Move(xy{at.x + r, at.y}.point())
 	w.Arc(at.point(), vg.Length(r), 0, 2*math.Pi)
-	p.c.Stroke(w)
+	p.c.Stroke(*w)
 }
 
 func (p pen) set(s stroke) {
@@ -111,8 +116,15 @@ func (p pen) set(s stroke) {
 	p.c.SetLineDash(dash, 0)
 }
 
-func path(pts []xy, closed bool) vg.Path {
-	var w vg.Path
+// begin gives the pen's path, empty.
+func (p pen) begin() *vg.Path {
+	*p.path = (*p.path)[:0]
+	return p.path
+}
+
+// through is a line from point to point.
+func (p pen) through(pts []xy, closed bool) vg.Path {
+	w := p.begin()
 	w.Move(pts[0].point())
 	for _, q := range pts[1:] {
 		w.Line(q.point())
@@ -120,7 +132,7 @@ func path(pts []xy, closed bool) vg.Path {
 	if closed {
 		w.Close()
 	}
-	return w
+	return *w
 }
 
 // letters is how a text looks.

@@ -29,6 +29,7 @@ type picture struct {
 	stack  []penState
 	points []xy // of the line at work
 	dash   []xy
+	slants []slant
 	bends  []bend
 	sides  [2][]spot
 	packer packer

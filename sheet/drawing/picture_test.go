@@ -177,7 +177,7 @@ func TestPaintIsTheLibrarys(t *testing.T) {
 		text := rapid.StringOfN(rapid.RuneFrom([]rune("AVWaefgjQ0183'\"/#½×é…Ж ")), 1, 5, -1).Draw(t, "text")
 		size, bold := rapid.SampledFrom([]float64{4.5, 6, 6.5, 7, 13}).Draw(t, "size"), rapid.Bool().Draw(t, "bold")
 		paint := func(c vg.Canvas) {
-			p := pen{c}
+			p := newPen(c)
 			p.fill(ground, box(10, 10, 80, 80)...)
 			switch kind {
 			case "line":
@@ -246,7 +246,7 @@ func TestPNGHoldsThePixels(t *testing.T) {
 		m, err := png.Decode(&b)
 		require.NoError(t, err)
 		p := newPicture()
-		s.paint(pen{p})
+		s.paint(newPen(p))
 		got := m.(*image.Paletted)
 		require.Equal(t, p.image().Palette, convert(got.Palette))
 		for y := range pixelsHigh {
@@ -272,9 +272,9 @@ func TestTurnedLetters(t *testing.T) {
 	defer turned.free()
 	c := 300.0 / dots // the middle of both, on a pixel's corner
 	l := letters{size: 9, colour: ink}
-	pen{level}.text(l, xy{c - 30, c - 6}, text)
+	newPen(level).text(l, xy{c - 30, c - 6}, text)
 	l.turn = math.Pi / 2
-	pen{turned}.text(l, xy{c + 6, c - 30}, text)
+	newPen(turned).text(l, xy{c + 6, c - 30}, text)
 	for y := -100; y < 100; y++ {
 		for x := -100; x < 100; x++ {
 			a := level.pix[(pixelsHigh-300+y)*stride+300+x]
@@ -298,6 +298,21 @@ func TestPalette(t *testing.T) {
 		s.Paint(onlyInks{p, t})
 		p.free()
 	}
+}
+
+// The nearest colour is the one that a look at all of them finds.
+func TestNearest(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		c := color.NRGBA{rapid.Byte().Draw(t, "red"), rapid.Byte().Draw(t, "green"), rapid.Byte().Draw(t, "blue"), 0xFF}
+		least, want := math.MaxInt, 0
+		for i, p := range paletteColours() {
+			r, g, b := int(p.R)-int(c.R), int(p.G)-int(c.G), int(p.B)-int(c.B)
+			if d := r*r + g*g + b*b; d < least {
+				least, want = d, i
+			}
+		}
+		require.Equal(t, want, int(nearest(c)))
+	})
 }
 
 type onlyInks struct {

@@ -84,17 +84,27 @@ func (r *raster) figure(corners ...spot) {
 	}
 }
 
+// byTop puts edges in the order of their upper ends; nearly all figures have few.
+func byTop(edges []edge) {
+	const few = 12
+	if len(edges) > few {
+		slices.SortFunc(edges, func(a, b edge) int { return cmp.Compare(a.top.y, b.top.y) })
+		return
+	}
+	for i := 1; i < len(edges); i++ {
+		for k := i; k > 0 && edges[k].top.y < edges[k-1].top.y; k-- {
+			edges[k], edges[k-1] = edges[k-1], edges[k]
+		}
+	}
+}
+
 // fill paints the figure that the sides enclose with a wash, on pixels in rows of that width, stride apart.
 func (r *raster) fill(w *wash, pix []byte, wide, high, stride int) {
 	edges := r.edges
 	if len(edges) == 0 {
 		return
 	}
-	if len(edges) > 2 {
-		slices.SortFunc(edges, func(a, b edge) int { return cmp.Compare(a.top.y, b.top.y) })
-	} else if edges[0].top.y > edges[1].top.y {
-		edges[0], edges[1] = edges[1], edges[0]
-	}
+	byTop(edges)
 	live := r.live[:0]
 	next := 0
 	for row := max(edges[0].top.y>>partBits, 0); row < high; row++ {
@@ -248,15 +258,54 @@ func (w *wash) box(pix []byte, wide, high, stride int, a, b spot) {
 	first, last := x0>>partBits, (x1-1)>>partBits
 	left, right := parts-(x0-first<<partBits), x1-last<<partBits
 	if first == last {
-		left += right - parts
+		left, right = left+right-parts, 0
 	}
-	for row := y0 >> partBits; row<<partBits < y1; row++ {
-		tall := min(y1, (row+1)<<partBits) - max(y0, row<<partBits)
-		line := pix[row*stride : row*stride+wide]
-		w.dot(&line[first], shadeOf(left*tall*(wholePixel/parts/parts)))
-		if last > first {
-			w.run(line[first+1:last], shadeOf(tall*parts*(wholePixel/parts/parts)))
-			w.dot(&line[last], shadeOf(right*tall*(wholePixel/parts/parts)))
+	// The rows in part, then those in full between them.
+	top, low := y0>>partBits, (y1-1)>>partBits
+	const whole = wholePixel / parts / parts
+	band := func(row, rows, tall int) {
+		at := row*stride + first
+		w.column(pix, at, rows, stride, shadeOf(left*tall*whole))
+		const narrow = 4
+		shade := shadeOf(parts * tall * whole)
+		if wide := last - first - 1; wide > narrow {
+			for k := range rows {
+				w.run(pix[at+1+k*stride:][:wide], shade)
+			}
+		} else {
+			for x := range max(wide, 0) {
+				w.column(pix, at+1+x, rows, stride, shade)
+			}
 		}
+		if right > 0 {
+			w.column(pix, at+last-first, rows, stride, shadeOf(right*tall*whole))
+		}
+	}
+	if tall := min(y1, (top+1)<<partBits) - y0; tall < parts || top == low {
+		band(top, 1, tall)
+		top++
+	}
+	if tall := y1 - low<<partBits; tall < parts && top <= low {
+		band(low, 1, tall)
+		low--
+	}
+	if top <= low {
+		band(top, low-top+1, parts)
+	}
+}
+
+// column paints pixels under one another, the first at that place.
+func (w *wash) column(pix []byte, at, rows, stride, shade int) {
+	if shade == 0 {
+		return
+	}
+	of := &w.of[shade]
+	for range rows {
+		v := of[pix[at]]
+		if v == unknown {
+			v = w.mix(shade, pix[at])
+		}
+		pix[at] = v
+		at += stride
 	}
 }

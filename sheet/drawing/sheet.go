@@ -40,7 +40,7 @@ type Sheet struct {
 
 // Paint draws the sheet on a canvas of Width by Height points.
 func (s *Sheet) Paint(c vg.Canvas) {
-	p := pen{c}
+	p := newPen(c)
 	p.fill(white, box(0, 0, Width, Height)...)
 	s.paint(p)
 }
@@ -49,7 +49,7 @@ func (s *Sheet) Paint(c vg.Canvas) {
 func (s *Sheet) PNG(w io.Writer) error {
 	p := newPicture()
 	defer p.free()
-	s.paint(pen{p}) // the ground is white already
+	s.paint(newPen(p)) // the ground is white already
 	return p.write(w)
 }
 
@@ -107,7 +107,7 @@ func PDF(w io.Writer, title string, created time.Time, sheets []*Sheet) error {
 		d.page(wide, high)
 		d.Push()
 		d.Translate(vg.Point{X: vg.Length((wide - Width) / 2), Y: vg.Length((high - Height) / 2)})
-		s.paint(pen{d})
+		s.paint(newPen(d))
 		d.Pop()
 		d.bookmark(s.Title)
 	}
