@@ -58,7 +58,18 @@ func (s *partStore) Create(name string) (io.Writer, error) {
 	}
 	b := new(blocks)
 	s.parts[name] = b
+	if isPacked(name) {
+		return (*pictureBlocks)(b), nil
+	}
 	return b, nil
+}
+
+// pictureBlocks are the blocks of a picture, which the library holds whole and writes at once: they are not copied.
+type pictureBlocks blocks
+
+func (b *pictureBlocks) Write(p []byte) (int, error) {
+	b.of, b.size = append(b.of, p), b.size+uint64(len(p))
+	return len(p), nil
 }
 
 func (s *partStore) AddFS(fs.FS) error { return errors.New("no files are added to a workbook") }
@@ -136,7 +147,7 @@ func (b *blocks) Write(p []byte) (int, error) {
 		if last < 0 || len(b.of[last]) == cap(b.of[last]) {
 			size := blockSize
 			if last < 0 {
-				size = blockSize / 64
+				size = max(blockSize/64, min(len(rest), blockSize))
 			}
 			b.of = append(b.of, make([]byte, 0, size))
 			last++
