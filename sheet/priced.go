@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -108,6 +109,8 @@ type priced struct {
 	spend    bool            // what is written is let go
 	tables   map[string]bool // lower-case names of tables and defined names that are taken
 
+	paintings *paintings // nil: none are drawn
+
 	record     *revision.Run
 	recordHash string // of the Record tab, once it is filled
 }
@@ -130,6 +133,10 @@ func WritePriced(w io.Writer, base *excelize.File, run Run, bid *pricing.Bid, op
 		return nil, errors.New("a bid with errors is not written")
 	}
 	p := &priced{f: base, run: run, bid: bid, t: bid.Takeoff, job: bid.Takeoff.Job, draw: opts.Draw, spend: opts.Spend}
+	if p.draw {
+		p.paintings = paintAhead(p.t)
+		defer p.paintings.drop()
+	}
 	if p.record = opts.Record; p.record == nil {
 		p.record = recordOfBid(p)
 	}
@@ -160,7 +167,10 @@ func WritePriced(w io.Writer, base *excelize.File, run Run, bid *pricing.Bid, op
 	}
 	late := map[string]func(io.Writer) error{}
 	held := tables{f: base, aside: map[string][]byte{}}
-	for _, tab := range resultTabs {
+	order := slices.Clone(resultTabs)
+	// The drawings last: they are still being painted.
+	slices.SortStableFunc(order, func(a, b resultTab) int { return boolOrder(a.name == tabDrawings, b.name == tabDrawings) })
+	for _, tab := range order {
 		if tab.fill == nil {
 			continue
 		}
