@@ -16,6 +16,7 @@ import (
 const (
 	phaseBits = 2
 	phases    = 1 << phaseBits
+	mostKept  = 72 // points; greater letters than any drawing has are not kept
 )
 
 // glyph is a letter in pixels: how much of each it covers, in shades.
@@ -127,7 +128,7 @@ func (p *picture) FillString(f font.Face, at vg.Point, s string) {
 	kept := t.inSize(float64(f.Font.Size))
 	put := frame{a: p.pen.a, b: -p.pen.b, c: -p.pen.c, d: p.pen.d}
 	put.a, put.b, put.c, put.d = put.a*points*dots, put.b*points*dots, put.c*points*dots, put.d*points*dots
-	level := p.pen.a == 1 && p.pen.b == 0 && p.pen.c == 0 && p.pen.d == 1
+	level := p.pen.a == 1 && p.pen.b == 0 && p.pen.c == 0 && p.pen.d == 1 && f.Font.Size <= mostKept
 	units, before, last := 0, rune(-1), letter{}
 	for _, c := range s {
 		l := t.of(c)

@@ -347,3 +347,30 @@ func TestWashes(t *testing.T) {
 }
 
 func apart8(a, b uint8) int { return apart(uint32(a)<<8, uint32(b)<<8) }
+
+// Whatever passes the page is cut, and letters of any size are painted.
+func TestBeyondThePage(t *testing.T) {
+	p := newPicture()
+	defer p.free()
+	d := newPen(p)
+	far := []float64{-1e9, -500, -3, 0, Width / 2, Height, Width + 3, 2000, 1e9}
+	for _, x := range far {
+		for _, y := range far {
+			d.fill(blue, box(x, y, x+40, y+40)...)
+			d.fill(sky, xy{x, y}, xy{x + 30, y + 90}, xy{Width / 2, Height / 2})
+			d.line(stroke{heavy, ink, nil}, xy{x, y}, xy{x + 55, y + 31})
+			d.line(stroke{heavy, ink, nil}, xy{x, y}, xy{x + 55, y})
+			d.outline(stroke{2, ink, nil}, box(x, y, x+70, y+30)...)
+			d.circle(stroke{medium, vermilion, nil}, xy{x, y}, 12)
+			for _, size := range []float64{6, 200, 3000} {
+				d.text(letters{size: size, colour: ink}, xy{x, y}, "Q1")
+			}
+			d.text(letters{size: 9, colour: ink, turn: 1}, xy{x, y}, "Q1")
+		}
+	}
+	d.line(stroke{thin, ink, dashed}, xy{-100, -50}, xy{Width + 100, Height + 50})
+	for y := range pixelsHigh {
+		require.Zero(t, p.lines[y*stride], "the filter of row %d", y)
+	}
+	require.Equal(t, make([]byte, word), p.lines[len(p.lines)-word:])
+}

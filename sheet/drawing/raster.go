@@ -1,10 +1,8 @@
 package drawing
 
 import (
-	"cmp"
 	"math"
 	"math/bits"
-	"slices"
 )
 
 // parts of a pixel that the corners of figures count in.
@@ -21,7 +19,7 @@ const farOut = 1 << 14
 
 // spotAt is a point in pixels from the upper left.
 func spotAt(x, y float64) spot {
-	return spot{int(math.Round(min(max(x, -farOut), farOut) * parts)), int(math.Round(min(max(y, -farOut), farOut) * parts))}
+	return spot{int(math.Floor(min(max(x, -farOut), farOut)*parts + 0.5)), int(math.Floor(min(max(y, -farOut), farOut)*parts + 0.5))}
 }
 
 func spotOf(q xy) spot { return spotAt(q.x, q.y) }
@@ -32,7 +30,8 @@ func spotOf(q xy) spot { return spotAt(q.x, q.y) }
 // large plain figures cost little.
 type raster struct {
 	edges   []edge
-	live    []edge
+	live    []int32 // of the row at work, as places in edges
+	rows    [pixelsHigh]int32
 	cells   [pixelsWide + 1]cell // one beyond the picture, for what stands to the right of it
 	touched [(pixelsWide + 1 + 63) / 64]uint64
 }
@@ -55,6 +54,7 @@ type edge struct {
 	top, low spot
 	slope    int // parts to the right a part down, times 1 << slopeBits
 	sign     int // -1 where the figure goes up along it
+	next     int32
 }
 
 const slopeBits = 20
@@ -71,7 +71,7 @@ func (r *raster) side(a, b spot) {
 	if a.y == b.y {
 		return
 	}
-	r.edges = append(r.edges, edge{a, b, (b.x - a.x) << slopeBits / (b.y - a.y), sign})
+	r.edges = append(r.edges, edge{top: a, low: b, slope: (b.x - a.x) << slopeBits / (b.y - a.y), sign: sign})
 }
 
 // at is where the edge is, in parts from the left, at a height on it.
@@ -84,58 +84,48 @@ func (r *raster) figure(corners ...spot) {
 	}
 }
 
-// byTop puts edges in the order of their upper ends; nearly all figures have few.
-func byTop(edges []edge) {
-	const few = 12
-	if len(edges) > few {
-		slices.SortFunc(edges, func(a, b edge) int { return cmp.Compare(a.top.y, b.top.y) })
-		return
-	}
-	for i := 1; i < len(edges); i++ {
-		for k := i; k > 0 && edges[k].top.y < edges[k-1].top.y; k-- {
-			edges[k], edges[k-1] = edges[k-1], edges[k]
-		}
-	}
-}
-
 // fill paints the figure that the sides enclose with a wash, on pixels in rows of that width, stride apart.
 func (r *raster) fill(w *wash, pix []byte, wide, high, stride int) {
-	edges := r.edges
-	if len(edges) == 0 {
+	top, low := math.MaxInt, math.MinInt
+	for i := range r.edges {
+		top, low = min(top, r.edges[i].top.y), max(low, r.edges[i].low.y)
+	}
+	first, last := max(top>>partBits, 0), min((low-1)>>partBits, high-1)
+	if first > last {
 		return
 	}
-	byTop(edges)
-	live := r.live[:0]
-	next := 0
-	for row := max(edges[0].top.y>>partBits, 0); row < high; row++ {
-		top, low := row<<partBits, (row+1)<<partBits
-		for next < len(edges) && edges[next].top.y < low {
-			live = append(live, edges[next])
-			next++
+	// The edges by the rows that they begin in, as places in edges plus 1; each has the next of its row.
+	begin := r.rows[:last-first+1]
+	clear(begin)
+	for i := range r.edges {
+		e := &r.edges[i]
+		row := max(e.top.y>>partBits, first)
+		if row > last || e.low.y <= first<<partBits {
+			continue
 		}
+		e.next, begin[row-first] = begin[row-first], int32(i+1)
+	}
+	live := r.live[:0]
+	for row := first; row <= last; row++ {
+		for k := begin[row-first]; k > 0; k = r.edges[k-1].next {
+			live = append(live, k-1)
+		}
+		if len(live) == 0 {
+			continue
+		}
+		top, low := row<<partBits, (row+1)<<partBits
 		n := 0
-		for i := range live {
-			e := &live[i]
-			if e.low.y <= top { // over the picture
-				continue
-			}
+		for _, k := range live {
+			e := &r.edges[k]
 			y0, y1 := max(e.top.y, top), min(e.low.y, low)
 			r.pass(min(max(e.at(y0), 0), wide<<partBits), min(max(e.at(y1), 0), wide<<partBits), (y1-y0)*e.sign<<rowBits)
 			if e.low.y > low {
-				if n != i {
-					live[n] = *e
-				}
+				live[n] = k
 				n++
 			}
 		}
 		live = live[:n]
 		r.paint(w, pix[row*stride:row*stride+wide])
-		if len(live) == 0 {
-			if next == len(edges) {
-				break
-			}
-			row = max(edges[next].top.y>>partBits-1, row) // the loop goes one on
-		}
 	}
 	r.live = live[:0]
 }
