@@ -61,6 +61,7 @@ func newPicture() *picture {
 	p := pictures.Get().(*picture)
 	clear(p.lines)
 	p.pen, p.stack = penState{frame: levelFrame}, p.stack[:0]
+	p.slants = p.slants[:0] // another picture's may differ in their last bits
 	vg.Initialize(p)
 	return p
 }

@@ -125,11 +125,8 @@ func (p *picture) slanted(a, b xy, half float64) {
 				continue
 			}
 			cover := s.across[i]
-			if k < len(s.end) {
-				cover = cover * s.end[k] / all
-			}
-			if l < len(s.end) {
-				cover = cover * s.end[l] / all
+			if k < len(s.end) || l < len(s.end) {
+				cover = cover * (s.end[min(k, len(s.end)-1)] + s.end[min(l, len(s.end)-1)] - all) / all
 			}
 			if shade := (cover*shades + all/2) / all; shade > 0 {
 				v := w.of[shade&shades][line[x]]
