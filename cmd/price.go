@@ -168,10 +168,16 @@ func (a *app) priceOne(path string, f priceFlags, h how) (*pricedRun, error) {
 	if book := r.work.source.PriceBook; book != nil && sameFile(out, book.Path) {
 		return nil, fmt.Errorf("-o %s is the price book that the schedule names", out)
 	}
+	var painted *sheet.Paintings
+	if !f.noDrawings {
+		painted = sheet.Paint(r.work.takeoff)
+		defer painted.Drop()
+	}
 	err := a.guarded(func() (err error) { r.rerun, err = a.newRerun(r.work, out, inPlace, f.against, h); return err })
 	if err != nil {
 		return nil, err
 	}
+	r.rerun.painted = painted
 	r.rerun.draw, r.rerun.spend = !f.noDrawings, !f.several && f.json == "" && f.drawings == ""
 	if err := faultless(func() error { return a.writeRun(r.rerun, r.work) }); err != nil {
 		return nil, err

@@ -21,6 +21,7 @@ type rerun struct {
 	run     *revision.Run
 	before  *replaced
 	draw    bool // plans and elevations go into the workbook
+	painted *sheet.Paintings
 	spend   bool // the takeoff is not wanted after it
 }
 
@@ -160,7 +161,7 @@ func (a *app) writeRun(r *rerun, w *work) error {
 		run.PreviousRun = r.run.Changes.FromRun
 	}
 	return a.write(r.out, func(to io.Writer) error {
-		said, err := sheet.WritePriced(to, base, run, w.bid, sheet.PricedOptions{Findings: w.reading, Record: r.run, Draw: r.draw, Spend: r.spend})
+		said, err := sheet.WritePriced(to, base, run, w.bid, sheet.PricedOptions{Findings: w.reading, Record: r.run, Draw: r.draw, Painted: r.painted, Spend: r.spend})
 		w.findings = append(w.findings, said...)
 		if err != nil {
 			return err

@@ -56,6 +56,7 @@ type PricedOptions struct {
 	Findings []takeoff.Finding // said beside those of the takeoff and the bid, as of reading
 	Record   *revision.Run     // the run with its inputs and changes; nil: of the bid alone, without inputs
 	Draw     bool              // plans and elevations on tab Drawings
+	Painted  *Paintings        // of them, where they are begun already
 	// Spend lets the arithmetic of lines and the segments of courses go as they are written, for the memory of a big job:
 	// the takeoff is of no further use for those.
 	Spend bool
@@ -109,7 +110,7 @@ type priced struct {
 	spend    bool            // what is written is let go
 	tables   map[string]bool // lower-case names of tables and defined names that are taken
 
-	paintings *paintings // nil: none are drawn
+	paintings *Paintings // nil: none are drawn
 
 	record     *revision.Run
 	recordHash string // of the Record tab, once it is filled
@@ -134,8 +135,10 @@ func WritePriced(w io.Writer, base *excelize.File, run Run, bid *pricing.Bid, op
 	}
 	p := &priced{f: base, run: run, bid: bid, t: bid.Takeoff, job: bid.Takeoff.Job, draw: opts.Draw, spend: opts.Spend}
 	if p.draw {
-		p.paintings = paintAhead(p.t)
-		defer p.paintings.drop()
+		if p.paintings = opts.Painted; p.paintings == nil {
+			p.paintings = Paint(p.t)
+		}
+		defer p.paintings.Drop()
 	}
 	if p.record = opts.Record; p.record == nil {
 		p.record = recordOfBid(p)

@@ -99,9 +99,8 @@ func (p *priced) drawings() (*page, error) {
 	return pg, nil
 }
 
-// paintings are the drawings of a workbook, painted while its other tabs are made.
-type paintings struct {
-	t      *takeoff.Takeoff
+// Paintings are the drawings of a workbook, painted while the rest of it is made.
+type Paintings struct {
 	lay    func() // what to paint
 	plans  []*drawing.Sheet
 	left   []*takeoff.WallLines // not shown
@@ -112,9 +111,10 @@ type paintings struct {
 	faults takeoff.Faults
 }
 
-// paintAhead begins to paint on all processors but this one.
-func paintAhead(t *takeoff.Takeoff) *paintings {
-	d := &paintings{t: t}
+// Paint begins to paint the drawings that a workbook shows, on all processors but this one. The takeoff is not to be changed
+// before they are in the workbook, or dropped.
+func Paint(t *takeoff.Takeoff) *Paintings {
+	d := new(Paintings)
 	d.lay = sync.OnceFunc(func() {
 		walls := []*drawing.Sheet(nil)
 		d.plans = drawing.Plans(t)
@@ -129,14 +129,14 @@ func paintAhead(t *takeoff.Takeoff) *paintings {
 }
 
 // help paints, beside what goes on, whatever is not begun yet.
-func (d *paintings) help() {
+func (d *Paintings) help() {
 	d.g.Go(func() (err error) {
 		d.faults.Keep(func() { err = d.paint() })
 		return err
 	})
 }
 
-func (d *paintings) paint() error {
+func (d *Paintings) paint() error {
 	d.lay()
 	for {
 		i := int(d.next.Add(1) - 1)
@@ -152,15 +152,15 @@ func (d *paintings) paint() error {
 }
 
 // finish paints the rest here too. A fault is raised here.
-func (d *paintings) finish() error {
+func (d *Paintings) finish() error {
 	d.help()
 	err := d.g.Wait()
 	d.faults.Raise()
 	return err
 }
 
-// drop waits for what is begun, and leaves the rest.
-func (d *paintings) drop() {
+// Drop waits for what is begun, and leaves the rest.
+func (d *Paintings) Drop() {
 	d.next.Store(math.MaxInt32)
 	_ = d.g.Wait() // of a workbook that is not written for another reason
 }
