@@ -8,10 +8,11 @@ import (
 )
 
 // A run is short and makes much that soon is garbage: it is collected rarely while there is room, and up to where a job of
-// ten thousand walls comes to, memory is kept under roomy. A job that needs more gets it. GOGC and GOMEMLIMIT still hold
-// for whoever sets them.
+// ten thousand walls comes to, memory is kept under roomy. A job that needs more gets it. What a small job makes in all is
+// not collected once. GOGC and GOMEMLIMIT still hold for whoever sets them.
 const (
 	garbagePercent = 400
+	firstPercent   = 1600 // of the 4 MB that the runtime begins with
 	roomy          = 360 << 20 // with it the process stays below 400 MB
 	crowded        = 320 << 20 // living memory from which the limit would make the collector run all the time
 )
@@ -20,9 +21,14 @@ func setMemory() {
 	if os.Getenv("GOGC") != "" || os.Getenv("GOMEMLIMIT") != "" {
 		return
 	}
-	debug.SetGCPercent(garbagePercent)
+	debug.SetGCPercent(firstPercent)
 	debug.SetMemoryLimit(roomy)
+	first := true
 	afterEachCollection(func() {
+		if first {
+			first = false
+			debug.SetGCPercent(garbagePercent)
+		}
 		live := []metrics.Sample{{Name: "/gc/heap/live:bytes"}}
 		if metrics.Read(live); live[0].Value.Kind() == metrics.KindUint64 {
 			debug.SetMemoryLimit(memoryFor(int64(live[0].Value.Uint64())))
