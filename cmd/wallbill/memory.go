@@ -12,7 +12,7 @@ import (
 // not collected once. GOGC and GOMEMLIMIT still hold for whoever sets them.
 const (
 	garbagePercent = 400
-	firstPercent   = 1600 // of the 4 MB that the runtime begins with
+	firstPercent   = 1600      // of the 4 MB that the runtime begins with
 	roomy          = 360 << 20 // with it the process stays below 400 MB
 	crowded        = 320 << 20 // living memory from which the limit would make the collector run all the time
 )
