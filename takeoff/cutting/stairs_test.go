@@ -13,13 +13,13 @@ func TestStairsAreTheRowWrittenOut(t *testing.T) {
 		width := rapid.IntRange(1, 400).Draw(t, "cells")
 		cells := make([]float64, width)
 		var climb climber[float64]
-		row := climb.flat()
+		climb.flat()
 		for range rapid.IntRange(1, 8).Draw(t, "lines") {
 			w := rapid.IntRange(0, 450).Draw(t, "length")
 			most := rapid.Int64Range(1, 30).Draw(t, "most")
 			v := rapid.Float64Range(0, 1).Draw(t, "value")
 			fillRow(cells, w, most, v)
-			row = climb.fill(width, w, most, v)
+			row := climb.fill(width, w, most, v)
 			written := make([]float64, width)
 			row.write(written)
 			require.Equal(t, cells, written)
