@@ -11,10 +11,10 @@ import (
 
 // The looks of form pieces: a whole unit is plain; a cut piece and a corner unit's leg have a hatch of their own.
 var (
-	pieceHatch  = hatch{angles: []float64{60}, gap: 3, colour: sky, width: hairline}
-	cornerHatch = hatch{angles: []float64{0}, gap: 2.4, colour: orange, width: hairline}
-	ledgeHatch  = hatch{angles: []float64{45, 135}, gap: 3, colour: purple, width: hairline}
-	coverHatch  = hatch{angles: []float64{45}, gap: 5.5, colour: blue, width: hairline, dash: []float64{2.5, 1.5}}
+	pieceHatch  = hatch{angles: []float64{60}, gap: across(9, 60), colour: sky, width: hairline}
+	cornerHatch = hatch{angles: []float64{0}, gap: across(6, 90), colour: orange, width: hairline}
+	ledgeHatch  = hatch{angles: []float64{45, 135}, gap: across(11, 45), colour: purple, width: hairline}
+	coverHatch  = hatch{angles: []float64{45}, gap: across(21, 45), colour: blue, width: hairline, dash: []float64{2.5, 1.5}}
 	braceLine   = stroke{medium, green, dashDot}
 	gradeLine   = stroke{heavy, ink, nil}
 	ledgerLine  = stroke{medium, purple, dashed}

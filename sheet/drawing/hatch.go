@@ -15,15 +15,21 @@ type hatch struct {
 	width  float64
 }
 
+// across is the gap of lines at so many degrees that stand a whole number of pixels apart along the level: the rows of a
+// picture repeat themselves, which packs them smaller and sooner.
+func across(pixels int, degrees float64) float64 {
+	return float64(pixels) / dots * math.Sin(degrees*math.Pi/180)
+}
+
 // hatches are the looks of pours, in order. Those that follow one another differ in pattern and in colour.
 var hatches = func() []hatch {
 	patterns := []hatch{
-		{angles: []float64{45}, gap: 2.6},
-		{angles: []float64{90}, gap: 2.6},
-		{angles: []float64{45, 135}, gap: 3.4},
-		{angles: []float64{135}, gap: 2.6},
-		{angles: []float64{60}, gap: 2.2, dash: []float64{0.9, 1.5}},
-		{angles: []float64{90}, gap: 5},
+		{angles: []float64{45}, gap: across(10, 45)},
+		{angles: []float64{90}, gap: across(7, 90)},
+		{angles: []float64{45, 135}, gap: across(13, 45)},
+		{angles: []float64{135}, gap: across(10, 135)},
+		{angles: []float64{60}, gap: across(7, 60), dash: []float64{0.9, 1.5}},
+		{angles: []float64{90}, gap: across(13, 90)},
 	}
 	colours := []color.NRGBA{blue, orange, green, vermilion, sky, purple, black}
 	var out []hatch
