@@ -3,6 +3,7 @@ package sheet
 import (
 	"encoding/xml"
 	"fmt"
+	"maps"
 	"sort"
 	"strconv"
 	"strings"
@@ -60,9 +61,7 @@ func ownTabs(f *excelize.File) (map[string]bool, error) {
 	}
 	for _, c := range props {
 		if list, ok := c.Value.(string); ok && c.Name == resultsProperty {
-			for _, name := range strings.Split(list, ";") {
-				ours[strings.ToLower(strings.TrimSpace(name))] = true
-			}
+			ours = listed(list)
 		}
 	}
 	if len(ours) > 0 {
@@ -108,6 +107,7 @@ func (w *Workbook) results() (map[string]bool, error) {
 	return nil, nil
 }
 
+// listed are the lower-case names of a list of tabs.
 func listed(list string) map[string]bool {
 	ours := map[string]bool{}
 	for _, name := range strings.Split(list, ";") {
@@ -122,12 +122,9 @@ func (w *Workbook) resultsListed() map[string]bool {
 	if err != nil {
 		return nil // what stands on the tabs tells
 	}
+	all := allResults()
 	ours := listed(props[resultsProperty])
-	for name := range ours {
-		if !allResults()[name] {
-			delete(ours, name)
-		}
-	}
+	maps.DeleteFunc(ours, func(name string, _ bool) bool { return !all[name] })
 	return ours
 }
 

@@ -4,10 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"math/bits"
-	"runtime"
 	"slices"
-	"sync"
-	"sync/atomic"
 
 	"wallbill/takeoff/cutting"
 	"wallbill/takeoff/exact"
@@ -168,31 +165,10 @@ func (p *pass) cutPlans() {
 		memo = &Memo{}
 	}
 	errs := make([]error, len(all))
-	solve := func(i int) {
+	SideBySide(len(all), func(i int) {
 		c := all[i]
 		c.Plan, errs[i] = memo.solve(c.Problem, each*cutting.Work(len(c.Problem.Pieces)))
-	}
-	workers := min(runtime.GOMAXPROCS(0), len(all))
-	if workers < 2 {
-		for i := range all {
-			solve(i)
-		}
-	} else {
-		var next atomic.Int64
-		var wg sync.WaitGroup
-		var faults Faults
-		for range workers {
-			wg.Go(func() {
-				faults.Keep(func() {
-					for i := next.Add(1) - 1; i < int64(len(all)); i = next.Add(1) - 1 {
-						solve(int(i))
-					}
-				})
-			})
-		}
-		wg.Wait()
-		faults.Raise()
-	}
+	})
 	p.out.Cuts = make([]CutPool, len(all))
 	for i, c := range all {
 		if errs[i] != nil {

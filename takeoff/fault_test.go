@@ -1,7 +1,9 @@
 package takeoff
 
 import (
+	"fmt"
 	"sync"
+	"sync/atomic"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -31,4 +33,22 @@ func TestFaults(t *testing.T) {
 		none.Raise()
 	}()
 	outer.Raise()
+}
+
+// Every work is done once; a fault in one is raised where all were asked for, and says what it was.
+func TestSideBySide(t *testing.T) {
+	for _, n := range []int{0, 1, 2, 100} {
+		done := make([]atomic.Int32, n)
+		SideBySide(n, func(i int) { done[i].Add(1) })
+		for i := range done {
+			assert.EqualValues(t, 1, done[i].Load(), "work %d of %d", i, n)
+		}
+	}
+	defer func() { assert.Equal(t, "a fault in work 7", fmt.Sprint(recover())) }()
+	SideBySide(100, func(i int) {
+		if i == 7 {
+			panic("a fault in work 7")
+		}
+	})
+	t.Error("no fault was raised")
 }

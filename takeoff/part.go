@@ -5,7 +5,6 @@ import (
 	"runtime"
 	"slices"
 	"sync"
-	"sync/atomic"
 
 	"wallbill/takeoff/exact"
 )
@@ -177,24 +176,7 @@ func (p *pass) countWalls() {
 func (p *pass) countPieces(pieces []*Geometry) {
 	t := p.newTogether()
 	j := joiner{t: t, parts: make([]*jobPart, len(pieces))}
-	var next atomic.Int64
-	work := func() {
-		var memory spare
-		for i := next.Add(1) - 1; i < int64(len(pieces)); i = next.Add(1) - 1 {
-			memory = j.join(int(i), p.countPart(pieces[i], t.steel.top, memory))
-		}
-	}
-	if len(pieces) < 2 {
-		work()
-	} else {
-		var faults Faults
-		var wg sync.WaitGroup
-		for range min(len(pieces), runtime.GOMAXPROCS(0)) {
-			wg.Go(func() { faults.Keep(work) })
-		}
-		wg.Wait()
-		faults.Raise()
-	}
+	SideBySide(len(pieces), func(i int) { j.join(i, p.countPart(pieces[i], t.steel.top, j.memory())) })
 	t.rest()
 }
 
@@ -205,13 +187,27 @@ type joiner struct {
 	parts  []*jobPart // counted and not yet put together
 	next   int        // to be put together
 	spares []spare
+	rooms  []rooms
 }
 
-// join hands in part i, and returns memory for another.
-func (j *joiner) join(i int, a *jobPart) (memory spare) {
-	left := a.pass.rooms
+// memory is what parts before have left, for another.
+func (j *joiner) memory() (m spare) {
 	j.mu.Lock()
 	defer j.mu.Unlock()
+	if n := len(j.spares); n > 0 {
+		m, j.spares = j.spares[n-1], j.spares[:n-1]
+	}
+	if n := len(j.rooms); n > 0 {
+		m.rooms, j.rooms = j.rooms[n-1], j.rooms[:n-1]
+	}
+	return m
+}
+
+// join hands in part i.
+func (j *joiner) join(i int, a *jobPart) {
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	j.rooms = append(j.rooms, a.pass.rooms)
 	j.parts[i] = a
 	for ; j.next < len(j.parts) && j.parts[j.next] != nil; j.next++ {
 		a, t := j.parts[j.next], j.t
@@ -223,11 +219,6 @@ func (j *joiner) join(i int, a *jobPart) (memory spare) {
 		q := a.pass
 		j.spares = append(j.spares, spare{lines: q.out.Lines[:0], order: q.order[:0], to: a.to, bars: q.out.Bars[:0]})
 	}
-	if n := len(j.spares); n > 0 {
-		memory, j.spares = j.spares[n-1], j.spares[:n-1]
-	}
-	memory.rooms = left
-	return memory
 }
 
 // pieces are consecutive walls of about so many each, with all that hangs together in one piece.

@@ -3,7 +3,6 @@ package revision
 import (
 	"encoding/binary"
 	"fmt"
-	"runtime"
 	"sync"
 	"sync/atomic"
 
@@ -153,30 +152,11 @@ func (c *comparison) evaluate(known bool) []outcome {
 	for _, k := range todo {
 		s.takeoffs[group[k]].left.Add(1)
 	}
-	work := func(k int) {
+	takeoff.SideBySide(len(todo), func(i int) {
+		k := todo[i]
 		states[k] = c.state(k, group[k], s)
 		s.done(group[k])
-	}
-	if workers := min(runtime.GOMAXPROCS(0), len(todo)); workers > 1 {
-		var next atomic.Int64
-		var wg sync.WaitGroup
-		var faults takeoff.Faults
-		for range workers {
-			wg.Go(func() {
-				faults.Keep(func() {
-					for i := next.Add(1) - 1; i < int64(len(todo)); i = next.Add(1) - 1 {
-						work(todo[i])
-					}
-				})
-			})
-		}
-		wg.Wait()
-		faults.Raise()
-	} else {
-		for _, k := range todo {
-			work(k)
-		}
-	}
+	})
 	for k := range states {
 		states[k] = states[same[k]]
 	}
