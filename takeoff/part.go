@@ -154,8 +154,8 @@ func (t *together) rest() {
 	t.rolls(t.board)
 }
 
-// sideBySide is how many walls a job has at least to be counted on several processors.
-const sideBySide = 32
+// leastInPieces is how many walls a job has at least to be counted on several processors.
+const leastInPieces = 32
 
 // countWalls counts all walls: big jobs in pieces of whole parts, side by side. The result is the same whatever the number
 // of pieces, to the order of its lines.
@@ -165,8 +165,8 @@ func (p *pass) countWalls() {
 	if n > 0 {
 		pieces = []*Geometry{p.geo}
 	}
-	if n >= sideBySide && runtime.GOMAXPROCS(0) > 1 {
-		pieces = p.geo.pieces(max(sideBySide/2, n/(16*runtime.GOMAXPROCS(0))))
+	if n >= leastInPieces && runtime.GOMAXPROCS(0) > 1 {
+		pieces = p.geo.pieces(max(leastInPieces/2, n/(16*runtime.GOMAXPROCS(0))))
 	}
 	p.countPieces(pieces)
 }
